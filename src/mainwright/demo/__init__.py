@@ -1,0 +1,1 @@
+"""The invented job of Marrowby."""

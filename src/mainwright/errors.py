@@ -1,0 +1,73 @@
+"""The whole error tree.
+
+::
+
+    MainwrightError
+    ├─ InputError(ValueError)        impossible, or outside a stated range: keeps name, value, unit, allowed
+    ├─ FaultyInput(ValueError)       a document with faults: keeps them all
+    ├─ SolveError(ArithmeticError)   an iteration did not converge: keeps residual and count
+    └─ MissingExtra(ImportError)     says which extra to install
+"""
+
+from collections.abc import Sequence
+
+__all__ = ["FaultyInput", "InputError", "MainwrightError", "MissingExtra", "SolveError"]
+
+
+class MainwrightError(Exception):
+    """Root of every error that this package raises on purpose."""
+
+
+class InputError(MainwrightError, ValueError):
+    """A value is impossible, or outside the range that a formula states.
+
+    Attributes
+    ----------
+    name, value, unit, allowed
+        What was given, with its unit, and what is allowed.
+    """
+
+    def __init__(self, name: str, value: object, unit: str, allowed: str) -> None:
+        self.name = name
+        self.value = value
+        self.unit = unit
+        self.allowed = allowed
+        shown = f"{value} {unit}" if unit not in ("", "-") else f"{value}"
+        super().__init__(f"{name} is {shown}; allowed: {allowed}")
+
+
+class FaultyInput(MainwrightError, ValueError):
+    """A document has faults; nothing was made of it.
+
+    Attributes
+    ----------
+    faults
+        Every fault that was found, in the order of the document.
+    """
+
+    def __init__(self, faults: Sequence[object]) -> None:
+        self.faults = tuple(faults)
+        super().__init__(f"{len(self.faults)} faults in the input" if len(self.faults) != 1 else "1 fault in the input")
+
+
+class SolveError(MainwrightError, ArithmeticError):
+    """An iteration did not converge.
+
+    Attributes
+    ----------
+    residual, count
+        What was left over, and after how many steps.
+    """
+
+    def __init__(self, what: str, residual: float, count: int) -> None:
+        self.residual = residual
+        self.count = count
+        super().__init__(f"{what} did not converge: residual {residual:g} after {count} steps")
+
+
+class MissingExtra(MainwrightError, ImportError):
+    """A part that is installed only on request is needed."""
+
+    def __init__(self, extra: str, purpose: str) -> None:
+        self.extra = extra
+        super().__init__(f"{purpose} needs the extra '{extra}': pip install 'mainwright[{extra}]'")

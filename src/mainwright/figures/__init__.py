@@ -1,0 +1,1 @@
+"""Drawings as SVG text, one drawing a file."""

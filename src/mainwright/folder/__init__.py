@@ -1,0 +1,1 @@
+"""Job folders: bytes to objects and back, faults with file, line and column."""

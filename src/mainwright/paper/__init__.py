@@ -1,0 +1,1 @@
+"""Documents: from results to pages, sheets and files."""

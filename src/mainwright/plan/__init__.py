@@ -1,0 +1,1 @@
+"""Decide: from a job to a plan, as pure functions."""

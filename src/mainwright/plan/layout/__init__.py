@@ -1,0 +1,1 @@
+"""Where the road is opened and what is lined in one run."""

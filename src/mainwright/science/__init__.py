@@ -1,0 +1,1 @@
+"""Formulas and array algorithms in SI."""

@@ -1,0 +1,1 @@
+"""Ring, bend and volume of the bore of a main."""

@@ -1,0 +1,1 @@
+"""Friction, capacity and flow tests of water mains."""

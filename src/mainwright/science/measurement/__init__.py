@@ -1,0 +1,1 @@
+"""Statistics of pump tests and readings."""

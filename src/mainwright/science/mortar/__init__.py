@@ -1,0 +1,1 @@
+"""Mix, hose flow and setting of cement mortar."""

@@ -1,0 +1,1 @@
+"""Travel speed, aim thickness and pull of the lining head."""

@@ -1,0 +1,1 @@
+"""The texts that people read, in their languages."""
