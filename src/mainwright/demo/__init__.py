@@ -1,1 +1,1 @@
-"""The invented job of Marrowby."""
+"""The invented job of Marrowby, as plain files."""
