@@ -11,6 +11,7 @@ from mainwright.words.message import Message
 __all__ = [
     "Alternative",
     "AskFirst",
+    "Batch",
     "BillLine",
     "Caution",
     "Change",
@@ -18,6 +19,7 @@ __all__ = [
     "Comparison",
     "ConnectionWindow",
     "ContractGap",
+    "Cost",
     "Direction",
     "HoldPoint",
     "HydraulicResult",
@@ -163,6 +165,34 @@ class ConnectionWindow:
 
 
 @dataclass(frozen=True, slots=True)
+class Batch:
+    """One batch of the mixer, with its own clock.
+
+    Attributes
+    ----------
+    number
+        From 1, in the order of mixing. [-]
+    volume, cement, sand, water
+        Mortar [m3], dry cement and moist sand [kg], mixing water to add [m3].
+    mixing, placed_from, placed_to
+        When mixing begins, and when its first and its last mortar leaves the head, from the start of the head;
+        negative before it moves. [s]
+    latest
+        Until when all of it must be placed; None where the usable minutes are not the job's own. [s]
+    """
+
+    number: int
+    volume: float
+    cement: float
+    sand: float
+    water: float
+    mixing: float
+    placed_from: float
+    placed_to: float
+    latest: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
     """One pass of the head between two openings.
 
@@ -198,6 +228,10 @@ class Run:
         How many coats the aim is laid in. [-]
     hose_pressure
         At the pump, whole hose, None where the mortar's flow is not known. [Pa]
+    batch_clock
+        The batches one by one; empty where no mixer is known.
+    done
+        Whether records say that it is lined: then everything stands as it was issued.
     """
 
     id: str
@@ -240,6 +274,7 @@ class Run:
     hold_points: tuple[HoldPoint, ...]
     cautions: tuple[Caution, ...]
     done: bool = False
+    batch_clock: tuple[Batch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,6 +343,16 @@ class BillLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Cost:
+    """Sum of the priced lines of the bill in the job's currency, None where nothing is priced; ``unpriced`` names the items left out."""
+
+    low: float | None
+    rate: float | None
+    high: float | None
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """The lined main against another way; costs in the job's currency, bore [m], capacity as a ratio of flows."""
 
@@ -356,7 +401,8 @@ class Change:
 class Plan:
     """The whole plan of one revision of a job. Lists are in order of chainage.
 
-    ``issued`` is the revision of the plan that this one follows, None for a first plan.
+    ``issued`` is the revision of the plan that this one follows, None for a first plan. ``retired`` are the ids of runs of
+    earlier issues that no longer stand and are never given again.
     """
 
     job: Job
@@ -377,3 +423,5 @@ class Plan:
     changes: tuple[Change, ...]
     cautions: tuple[Caution, ...]
     sources: tuple[Source, ...]
+    cost: Cost = Cost(None, None, None, ())
+    retired: tuple[str, ...] = ()

@@ -1,0 +1,176 @@
+"""What the plan amounts to: quantities with their basis, at the job's own three-point prices."""
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from mainwright.job.job import Job
+from mainwright.job.office import Price
+from mainwright.plan.result import BillLine, Cleaning, Cost, Opening, Run
+from mainwright.words.message import Message, Quantity, message
+
+__all__ = ["COVER_INCLUDED", "bill_cost", "make_bill", "price_of"]
+
+COVER_INCLUDED: Final = 1.5
+"""Cover up to which the price of an opening holds, by the contract of the files. [m]"""
+
+_CAMERA_PASSES: Final = 2
+
+
+def price_of(job: Job, item: str) -> Price | None:
+    """Return the job's price of an item.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+    item : str
+        Name of the item, as in ``prices.csv``. [-]
+
+    Returns
+    -------
+    Price or None
+        The row of the price list that has a rate; None where the list has none.
+    """
+    return next((price for price in job.prices if price.item == item and price.rate is not None), None)
+
+
+def make_bill(
+    job: Job,
+    *,
+    openings: Sequence[Opening],
+    runs: Sequence[Run],
+    cleaning: Sequence[Cleaning],
+    branches: int,
+    temporary_supply: float,
+    traffic_days: float,
+) -> tuple[BillLine, ...]:
+    """Return the bill of a plan: every item that it needs, priced or not.
+
+    Parameters
+    ----------
+    job : Job
+        The job with its prices. [-]
+    openings, runs, cleaning : sequence
+        What the plan decided. [-]
+    branches : int
+        Branches that are lined past and cleared while soft. [-]
+    temporary_supply : float
+        Length of temporary supply. [m]
+    traffic_days : float
+        Days of traffic management. [-]
+
+    Returns
+    -------
+    tuple of BillLine
+        In the order of the work; lines without quantity are left out, lines without a price stand with None.
+    """
+    add = _Lines(job)
+    _add_access(add, openings=openings, runs=runs)
+    _add_metres(add, runs)
+    add("branch_treatment", "each", branches, message("Branches cleared and finished by hand"), message("small dead branches inside runs"))
+    connections = sum(run.connections for run in runs)
+    add("connection_clearing", "each", connections, message("House connections cleared"), message("connections inside runs"))
+    add("temporary_supply", "m", temporary_supply, message("Temporary supply"), message("blocks between line valves, by the layout"))
+    add("traffic_day", "day", traffic_days, message("Traffic management"), message("days with an opening in the road, by the layout"))
+    _add_stuff(add, runs=runs, cleaning=cleaning)
+    return tuple(add.lines)
+
+
+class _Lines:
+    """Collects lines, each with the job's price."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.lines: list[BillLine] = []
+
+    def __call__(self, item: str, unit: str, quantity: float, text: Message, basis: Message) -> None:
+        if quantity <= 0.0:
+            return
+        price = price_of(self.job, item)
+        self.lines.append(
+            BillLine(
+                item=item,
+                text=text,
+                unit=unit,
+                quantity=float(quantity),
+                low=None if price is None else price.rate if price.low is None else price.low,
+                rate=None if price is None else price.rate,
+                high=None if price is None else price.rate if price.high is None else price.high,
+                basis=basis,
+            )
+        )
+
+
+_Add = Callable[[str, str, float, Message, Message], None]
+
+
+def _add_access(add: _Add, *, openings: Sequence[Opening], runs: Sequence[Run]) -> None:
+    for surface in sorted({opening.surface for opening in openings if opening.surface is not None}):
+        count = sum(opening.surface == surface for opening in openings)
+        add(f"opening_{surface}", "each", count, message("Opening in {surface}", surface=surface), message("openings of the layout"))
+    unknown = sum(opening.surface is None for opening in openings)
+    add("opening_unknown", "each", unknown, message("Opening in a surface that is not known"), message("openings of the layout"))
+    extra = sum(max(0.0, opening.cover - COVER_INCLUDED) for opening in openings if opening.cover is not None)
+    add(
+        "opening_extra_depth",
+        "m",
+        extra,
+        message("Depth of openings beyond {depth} of cover", depth=Quantity(COVER_INCLUDED, "m", 1)),
+        message("cover beyond the price's own, summed over the openings"),
+    )
+    add("set_up_run", "each", len(runs), message("Set up a run"), message("runs of the layout"))
+    places = sum(opening.pump_here for opening in openings)
+    add("set_up_pump", "each", places, message("Set up the pump"), message("openings where the pump stands"))
+
+
+def _add_metres(add: _Add, runs: Sequence[Run]) -> None:
+    length: dict[int, float] = {}
+    for run in runs:
+        length[run.dn] = length.get(run.dn, 0.0) + run.length
+    basis = message("length of the runs along the main")
+    for dn in sorted(length):
+        add(f"cleaning_dn{dn}", "m", length[dn], message("Clean DN {dn}", dn=dn), basis)
+    for dn in sorted(length):
+        add(f"lining_dn{dn}", "m", length[dn], message("Line DN {dn}", dn=dn), basis)
+    add(
+        "camera",
+        "m",
+        _CAMERA_PASSES * sum(length.values()),
+        message("Camera"),
+        message("each run twice: the cleaned bore and the lining"),
+    )
+
+
+def _add_stuff(add: _Add, *, runs: Sequence[Run], cleaning: Sequence[Cleaning]) -> None:
+    basis = message("mortar to be mixed: lining, losses, hose filling and waste of every run")
+    add("cement", "t", sum(run.cement for run in runs) / 1000.0, message("Cement"), basis)
+    add("sand", "t", sum(run.sand for run in runs) / 1000.0, message("Sand, as delivered"), basis)
+    mass = sum(item.deposits_mass for item in cleaning if item.deposits_mass is not None)
+    add(
+        "deposit_disposal",
+        "t",
+        mass / 1000.0,
+        message("Deposits taken away"),
+        message("estimated deposits; their disposal class must be asked"),
+    )
+
+
+def bill_cost(lines: Sequence[BillLine]) -> Cost:
+    """Return the sum of the priced lines.
+
+    Parameters
+    ----------
+    lines : sequence of BillLine
+        The bill. [-]
+
+    Returns
+    -------
+    Cost
+        Low, rate and high in the job's currency, None where no line has a price; the items left out.
+    """
+    priced = [line for line in lines if line.rate is not None]
+    unpriced = tuple(line.item for line in lines if line.rate is None)
+    if not priced:
+        return Cost(None, None, None, unpriced)
+    low, rate, high = (sum(line.quantity * (getattr(line, name) or 0.0) for line in priced) for name in ("low", "rate", "high"))
+    return Cost(low, rate, high, unpriced)
