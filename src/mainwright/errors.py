@@ -9,9 +9,19 @@
     └─ MissingExtra(ImportError)     says which extra to install
 """
 
+import math
 from collections.abc import Sequence
 
-__all__ = ["FaultyInput", "InputError", "MainwrightError", "MissingExtra", "SolveError"]
+__all__ = [
+    "FaultyInput",
+    "InputError",
+    "MainwrightError",
+    "MissingExtra",
+    "SolveError",
+    "require_not_negative",
+    "require_positive",
+    "require_within",
+]
 
 
 class MainwrightError(Exception):
@@ -71,3 +81,68 @@ class MissingExtra(MainwrightError, ImportError):
     def __init__(self, extra: str, purpose: str) -> None:
         self.extra = extra
         super().__init__(f"{purpose} needs the extra '{extra}': pip install 'mainwright[{extra}]'")
+
+
+def require_positive(name: str, value: float, unit: str) -> None:
+    """Refuse a number that is not finite and over zero.
+
+    Parameters
+    ----------
+    name : str
+        What the number is. [-]
+    value : float
+        The number. [unit]
+    unit : str
+        Unit for the message. [-]
+
+    Raises
+    ------
+    InputError
+        If it is zero, negative, infinite or no number.
+    """
+    if not 0.0 < value < math.inf:
+        raise InputError(name, value, unit, "a finite number over zero")
+
+
+def require_not_negative(name: str, value: float, unit: str) -> None:
+    """Refuse a number that is not finite, or under zero.
+
+    Parameters
+    ----------
+    name : str
+        What the number is. [-]
+    value : float
+        The number. [unit]
+    unit : str
+        Unit for the message. [-]
+
+    Raises
+    ------
+    InputError
+        If it is negative, infinite or no number.
+    """
+    if not 0.0 <= value < math.inf:
+        raise InputError(name, value, unit, "a finite number, zero or more")
+
+
+def require_within(name: str, value: float, unit: str, *, above: float, below: float) -> None:
+    """Refuse a number that does not lie strictly between two others.
+
+    Parameters
+    ----------
+    name : str
+        What the number is. [-]
+    value : float
+        The number. [unit]
+    unit : str
+        Unit for the message. [-]
+    above, below : float
+        The limits, neither of them allowed. [unit]
+
+    Raises
+    ------
+    InputError
+        If it does not.
+    """
+    if not above < value < below:
+        raise InputError(name, value, unit, f"over {above:g} and under {below:g}")
