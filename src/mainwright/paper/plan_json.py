@@ -241,6 +241,7 @@ def _run(item: Run, word: Word) -> dict[str, object]:
         "batches": item.batches,
         "last_batch_l": _number(item.last_batch, "l"),
         "cement_kg": _number(item.cement),
+        "bags": item.bags,
         "sand_kg": _number(item.sand),
         "water_l": _number(item.water, "l"),
         "pump_setting": _number(item.pump_setting),

@@ -176,7 +176,7 @@ class Batch:
         Mortar [m3], dry cement and moist sand [kg], mixing water to add [m3].
     mixing, placed_from, placed_to
         When mixing begins, and when its first and its last mortar leaves the head, from the start of the head;
-        negative before it moves. [s]
+        negative before it moves, None where none of it leaves the head (it stays in the hose). [s]
     latest
         Until when all of it must be placed; None where the usable minutes are not the job's own. [s]
     """
@@ -187,8 +187,8 @@ class Batch:
     sand: float
     water: float
     mixing: float
-    placed_from: float
-    placed_to: float
+    placed_from: float | None
+    placed_to: float | None
     latest: float | None
 
 
@@ -230,6 +230,8 @@ class Run:
         At the pump, whole hose, None where the mortar's flow is not known. [Pa]
     batch_clock
         The batches one by one; empty where no mixer is known.
+    bags
+        Whole bags of cement. [-]
     done
         Whether records say that it is lined: then everything stands as it was issued.
     """
@@ -275,6 +277,7 @@ class Run:
     cautions: tuple[Caution, ...]
     done: bool = False
     batch_clock: tuple[Batch, ...] = ()
+    bags: int = 0
 
 
 @dataclass(frozen=True, slots=True)
