@@ -11,13 +11,25 @@ from mainwright.errors import InputError
 from mainwright.standards.source import Source, Status
 from mainwright.units import UNITS, to_si
 
-__all__ = ["TABLES", "Published", "Row", "Table", "read_table", "table", "value"]
+__all__ = ["TABLES", "Published", "Row", "Table", "Unseen", "read_table", "table", "value"]
 
-TABLES: Final = ("bores",)
+TABLES: Final = (
+    "bores",
+    "roughness",
+    "lining_practice",
+    "mortar",
+    "trade",
+    "water",
+    "cement_water",
+    "cleaning",
+    "return_to_use",
+    "safety",
+    "weak_records",
+)
 """Names of the shipped tables, in the order in which they are shown."""
 
 _OWN_KEYS: Final = frozenset({"value", "low", "high", "unit", "source", "note"})
-_FILE_KEYS: Final = frozenset({"title", "note", "source", "row"})
+_FILE_KEYS: Final = frozenset({"title", "note", "source", "row", "unseen"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,13 +81,23 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Unseen:
+    """A document that belongs here and whose values could not be read."""
+
+    title: str
+    edition: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
 class Table:
-    """One table with its rows in the order of the file."""
+    """One table with its rows in the order of the file, and what is missing from it."""
 
     name: str
     title: str
     note: str
     rows: tuple[Row, ...]
+    unseen: tuple[Unseen, ...] = ()
 
     def find(self, **wanted: str | int | float | bool) -> Row | None:
         """Return the first row with all these fields, None where there is none."""
@@ -144,7 +166,10 @@ def read_table(name: str, text: str) -> Table:
         raise InputError(f"key of table {name}", unknown[0], "", "one of " + ", ".join(sorted(_FILE_KEYS)))
     sources = {key: _source(f"{name}.{key}", content) for key, content in given.get("source", {}).items()}
     rows = tuple(_row(f"{name} row {number}", content, sources) for number, content in enumerate(given.get("row", ()), start=1))
-    return Table(name, str(given["title"]), str(given.get("note", "")), rows)
+    unseen = tuple(
+        Unseen(str(content["title"]), str(content.get("edition", "")), str(content.get("note", ""))) for content in given.get("unseen", ())
+    )
+    return Table(name, str(given["title"]), str(given.get("note", "")), rows, unseen)
 
 
 @cache
