@@ -1,0 +1,137 @@
+"""What a new plan changed against the issued one: openings, runs, bags, customers, money."""
+
+from collections.abc import Sequence
+from typing import Final
+
+from mainwright.job.survey import Service
+from mainwright.plan.issued import Issued
+from mainwright.plan.result import Change, Cost, Opening, Run
+from mainwright.words.message import Message, Quantity, message
+
+__all__ = ["plan_changes"]
+
+_SAME_PLACE: Final = 0.005
+_SHOWN: Final = 12
+"""Names or places in one sentence; more are counted."""
+
+
+def _names(names: Sequence[str]) -> str:
+    if not names:
+        return "–"
+    return ", ".join(names[:_SHOWN]) + (f" … (+{len(names) - _SHOWN})" if len(names) > _SHOWN else "")
+
+
+def _places(chainages: Sequence[float]) -> str:
+    return _names([f"{chainage:g} m" for chainage in chainages])
+
+
+def _new_places(these: Sequence[float], those: Sequence[float]) -> list[float]:
+    return [one for one in these if not any(abs(one - other) <= _SAME_PLACE for other in those)]
+
+
+def _openings(issued: Issued, openings: Sequence[Opening]) -> Change:
+    before, after = [one.chainage for one in issued.openings], [one.chainage for one in openings]
+    added, dropped = _new_places(after, before), _new_places(before, after)
+    text = (
+        message("Openings: new at {added}; no longer needed at {dropped}.", added=_places(added), dropped=_places(dropped))
+        if added or dropped
+        else message("Openings: none added, none dropped.")
+    )
+    return Change("openings", text, float(len(before)), float(len(after)))
+
+
+def _runs(issued: Issued, runs: Sequence[Run]) -> Change:
+    before, after = {run.id for run in issued.runs}, {run.id for run in runs}
+    added = [run.id for run in runs if run.id not in before]
+    dropped = [run.id for run in issued.runs if run.id not in after]
+    text = (
+        message("Runs: new {added}; no longer there {dropped}; all others keep their id.", added=_names(added), dropped=_names(dropped))
+        if added or dropped
+        else message("Runs: all stand.")
+    )
+    return Change("runs", text, float(len(before)), float(len(after)))
+
+
+def _bags(issued: Issued, runs: Sequence[Run]) -> Change:
+    before, after = sum(run.bags for run in issued.runs), sum(run.bags for run in runs)
+    if after == before:
+        text = message("Bags of cement: the same.")
+    elif after > before:
+        text = message("Bags of cement: {n} more.", n=after - before)
+    else:
+        text = message("Bags of cement: {n} fewer.", n=before - after)
+    return Change("bags", text, float(before), float(after))
+
+
+def _home(service: Service, runs: Sequence[Run]) -> str | None:
+    """Return the run that passes a connection."""
+    for run in runs:
+        for window in run.windows:
+            if abs(window.chainage - service.chainage) <= _SAME_PLACE and window.ref == service.ref:
+                return run.id
+    return None
+
+
+def _customers(issued: Issued, runs: Sequence[Run], services: Sequence[Service]) -> Change:
+    moved = [service for service in services if _home(service, issued.runs) != _home(service, runs)]
+    names = _names([service.ref or f"{service.chainage:g} m" for service in moved])
+    text = (
+        message("Customers: {n} connections now go with another run and need a new notice: {names}.", n=len(moved), names=names)
+        if moved
+        else message("Customers: every connection stays with its run.")
+    )
+    return Change("customers", text, 0.0, float(len(moved)))
+
+
+def _money(issued: Issued, cost: Cost, currency: str) -> Change:
+    text: Message
+    if issued.cost is None or cost.rate is None:
+        text = message("Money: not known, for nothing is priced.")
+    elif abs(cost.rate - issued.cost) < 0.005:
+        text = message("Money: the same.")
+    else:
+        amount = Quantity(abs(cost.rate - issued.cost), "", 0)
+        text = (
+            message("Money: {amount} {currency} more.", amount=amount, currency=currency)
+            if cost.rate > issued.cost
+            else message("Money: {amount} {currency} less.", amount=amount, currency=currency)
+        )
+    return Change("money", text, issued.cost, cost.rate)
+
+
+def plan_changes(
+    issued: Issued,
+    *,
+    openings: Sequence[Opening],
+    runs: Sequence[Run],
+    services: Sequence[Service],
+    cost: Cost,
+    currency: str,
+) -> tuple[Change, ...]:
+    """Return what changed against the issued plan.
+
+    Parameters
+    ----------
+    issued : Issued
+        The plan before. [-]
+    openings, runs : sequence
+        Of the new plan, those that are done included. [-]
+    services : sequence of Service
+        The connections. [-]
+    cost : Cost
+        Of the new plan. [-]
+    currency : str
+        Of the job. [-]
+
+    Returns
+    -------
+    tuple of Change
+        ``openings``, ``runs``, ``bags``, ``customers`` (how many go with another run), ``money``; each says so where nothing changed.
+    """
+    return (
+        _openings(issued, openings),
+        _runs(issued, runs),
+        _bags(issued, runs),
+        _customers(issued, runs, services),
+        _money(issued, cost, currency),
+    )

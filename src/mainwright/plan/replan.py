@@ -1,0 +1,335 @@
+"""Planning the rest anew at the roadside: what is done is frozen, what was found becomes a must, ids stay with what stands."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final, cast, get_args
+
+from mainwright.errors import InputError
+from mainwright.job.job import Job
+from mainwright.job.records import Obstruction, Records, RunDone
+from mainwright.job.survey import Feature, FeatureKind
+from mainwright.plan.host import BoreLength, Host, HostStretch
+from mainwright.plan.issued import Issued
+from mainwright.plan.result import Direction, PlanWarning, Run
+from mainwright.plan.run_sheet import marks
+from mainwright.words.message import Message, Quantity, message
+
+__all__ = ["Frozen", "Span", "clip_host", "clip_job", "freeze", "name_runs", "obstruction_reasons", "with_obstructions"]
+
+Span = tuple[float, float, Direction]
+"""Start and end [m] of a run, and the way of its head."""
+
+_SAME_PLACE: Final = 0.005
+"""Two chainages nearer than this are one place: files give them to the centimetre. [m]"""
+
+_AS_ISSUED: Final = 1.0
+"""A complete run whose recorded ends are within this of the issued ones was lined as issued: a tape at a cut is no better. [m]"""
+
+_NUMBER: Final = re.compile(r"R0*([0-9]{1,6})")
+
+
+@dataclass(frozen=True, slots=True)
+class Frozen:
+    """What is done, in order of chainage, and the lengths that are still to be planned [m]."""
+
+    runs: tuple[Run, ...]
+    rest: tuple[tuple[float, float], ...]
+    warnings: tuple[PlanWarning, ...]
+
+
+def freeze(issued: Issued, records: Records, *, start: float, end: float) -> Frozen:
+    """Return what records say is done, as it was issued, and what is left of the main.
+
+    Parameters
+    ----------
+    issued : Issued
+        The plan that was followed. [-]
+    records : Records
+        What happened. [-]
+    start, end : float
+        Of the main. [m]
+
+    Returns
+    -------
+    Frozen
+        Runs done and lengths left.
+
+    Raises
+    ------
+    InputError
+        If a record names a run that the issued plan does not have, or a length outside its run.
+    """
+    known = {run.id: run for run in issued.runs}
+    rows: dict[str, list[RunDone]] = {}
+    for row in records.runs_done:
+        if row.run not in known:
+            raise InputError("records/runs_done.csv: run", row.run, "", "a run of the issued plan: " + ", ".join(known))
+        rows.setdefault(row.run, []).append(row)
+    runs = [run for run in issued.runs if run.done and run.id not in rows]
+    warnings: list[PlanWarning] = []
+    for name, lined in rows.items():
+        pieces = _done_pieces(known[name], lined)
+        runs += pieces
+        warnings += _coat_warnings(known[name], lined, pieces)
+    runs.sort(key=lambda run: (run.start, run.id))
+    for before, after in pairwise(runs):
+        if after.start < before.end - _AS_ISSUED:
+            raise InputError(
+                "records/runs_done.csv: run",
+                f"{after.id} from {after.start:g}",
+                "m",
+                f"runs that do not overlap; {before.id} goes to {before.end:g} m",
+            )
+    return Frozen(tuple(runs), _rest(runs, start=start, end=end), tuple(warnings))
+
+
+def _done_pieces(run: Run, rows: Sequence[RunDone]) -> list[Run]:
+    """Return the lengths of one issued run that were lined: each coat covers the same, a split run has several."""
+    if run.done:
+        return [run]
+    spans: list[list[float]] = []
+    for row in sorted(rows, key=lambda row: (row.start, row.end)):
+        low, high = row.start, row.end
+        if low < run.start - _AS_ISSUED or high > run.end + _AS_ISSUED:
+            raise InputError(
+                f"records/runs_done.csv: from_m and to_m of run {run.id}", f"{low:g} to {high:g}", "m", f"{run.start:g} to {run.end:g}"
+            )
+        low = run.start if abs(low - run.start) <= _AS_ISSUED else low
+        high = run.end if abs(high - run.end) <= _AS_ISSUED else high
+        if high - low <= _AS_ISSUED and (row.outcome != "complete"):
+            continue
+        if spans and low <= spans[-1][1] + _SAME_PLACE:
+            spans[-1][1] = max(spans[-1][1], high)
+        else:
+            spans.append([low, high])
+    ways = [row.direction for row in rows if row.direction is not None]
+    way = ways[-1] if ways else run.direction
+    return [
+        _cut(run, start=low, end=high, direction=way, name=run.id if number == 1 else f"{run.id}-{number}")
+        for number, (low, high) in enumerate(spans, start=1)
+    ]
+
+
+def _cut(run: Run, *, start: float, end: float, direction: Direction, name: str) -> Run:
+    """Return an issued run as done; where less of it was lined, with its quantities by length and the whole hose filling."""
+    if (start, end, direction) == (run.start, run.end, run.direction):
+        return replace(run, done=True, id=name)
+    settings = tuple(
+        replace(one, start=max(one.start, start), end=min(one.end, end)) for one in run.settings if one.start < end and one.end > start
+    )
+    length = end - start
+    mortar = run.hose_filling + (run.mortar - run.hose_filling) * length / run.length
+    share = mortar / run.mortar if run.mortar > 0.0 else 1.0
+    time = sum((one.end - one.start) / one.speed for one in settings) * run.coats
+    windows = tuple(one for one in run.windows if start <= one.chainage <= end)
+    return replace(
+        run,
+        id=name,
+        start=start,
+        end=end,
+        direction=direction,
+        length=length,
+        done=True,
+        settings=settings,
+        marks=marks(settings, direction) if settings else (),
+        mortar=mortar,
+        cement=run.cement * share,
+        sand=run.sand * share,
+        water=run.water * share,
+        bags=round(run.bags * share),
+        lining_time=time,
+        speed=length / time if time > 0.0 else run.speed,
+        windows=windows,
+        connections=len(windows),
+        batch_clock=(),
+    )
+
+
+def _coat_warnings(run: Run, rows: Sequence[RunDone], pieces: Sequence[Run]) -> list[PlanWarning]:
+    laid = max(row.coat or 1 for row in rows)
+    if run.done or not pieces or laid >= run.coats:
+        return []
+    text = message("Run {run} has {laid} of its {coats} coats: the rest is still to be laid.", run=run.id, laid=laid, coats=run.coats)
+    return [PlanWarning("coats_missing", run.start, run.end, text, "act")]
+
+
+def _rest(runs: Sequence[Run], *, start: float, end: float) -> tuple[tuple[float, float], ...]:
+    left = []
+    reached = start
+    for run in runs:
+        if run.start > reached + _SAME_PLACE:
+            left.append((reached, run.start))
+        reached = max(reached, run.end)
+    if end > reached + _SAME_PLACE:
+        left.append((reached, end))
+    return tuple(left)
+
+
+def with_obstructions(job: Job, obstructions: Sequence[Obstruction]) -> Job:
+    """Return the job with an opening that must be at each obstruction that was found.
+
+    Parameters
+    ----------
+    job : Job
+        The job as surveyed. [-]
+    obstructions : sequence of Obstruction
+        What was found. [-]
+
+    Returns
+    -------
+    Job
+        A feature stands at each place; one that was on the drawing there becomes a must.
+
+    Raises
+    ------
+    InputError
+        If one lies outside the main.
+    """
+    features = list(job.features)
+    for one in obstructions:
+        if not job.main[0].start <= one.chainage <= job.main[-1].end:
+            raise InputError(
+                "records/obstructions.csv: chainage_m", one.chainage, "m", f"{job.main[0].start:g} to {job.main[-1].end:g}, on the main"
+            )
+        at = [place for place, feature in enumerate(features) if abs(feature.chainage - one.chainage) <= _SAME_PLACE]
+        for place in at:
+            features[place] = replace(features[place], opening="must")
+        if not at:
+            known = one.kind in get_args(FeatureKind)
+            features.append(
+                Feature(
+                    chainage=one.chainage,
+                    kind=cast("FeatureKind", one.kind) if known else "repair_clamp",
+                    opening="must",
+                    confidence="seen",
+                    note=one.note,
+                )
+            )
+    return replace(job, features=tuple(sorted(features, key=lambda feature: feature.chainage)))
+
+
+def obstruction_reasons(obstructions: Sequence[Obstruction], chainage: float) -> tuple[Message, ...]:
+    """Return why there is an opening at a place where something was found.
+
+    Parameters
+    ----------
+    obstructions : sequence of Obstruction
+        What was found. [-]
+    chainage : float
+        Of the opening. [m]
+
+    Returns
+    -------
+    tuple of Message
+        One for each obstruction there.
+    """
+    return tuple(
+        message("obstruction found on site: {kind}", kind=one.kind)
+        if one.kind
+        else message("obstruction found on site at {place}", place=Quantity(one.chainage, "m"))
+        for one in obstructions
+        if abs(one.chainage - chainage) <= _SAME_PLACE
+    )
+
+
+def clip_job(job: Job, *, start: float, end: float) -> Job:
+    """Return the job of one length of the main: what lies between two chainages, ends included.
+
+    Parameters
+    ----------
+    job : Job
+        The whole job. [-]
+    start, end : float
+        Chainage. [m]
+
+    Returns
+    -------
+    Job
+        With the rows of that length; levels are kept whole, for the profile goes on.
+    """
+    return replace(
+        job,
+        main=tuple(
+            replace(row, start=max(row.start, start), end=min(row.end, end)) for row in job.main if row.start < end and row.end > start
+        ),
+        bores=tuple(row for row in job.bores if start <= row.chainage <= end),
+        features=tuple(row for row in job.features if start - _SAME_PLACE <= row.chainage <= end + _SAME_PLACE),
+        ground=tuple(
+            replace(row, start=max(row.start, start), end=min(row.end, end)) for row in job.ground if row.start < end and row.end > start
+        ),
+        services=tuple(row for row in job.services if start <= row.chainage <= end),
+    )
+
+
+def clip_host(host: Host, *, start: float, end: float) -> Host:
+    """Return the resolved host of one length of the main.
+
+    Parameters
+    ----------
+    host : Host
+        The whole main. [-]
+    start, end : float
+        Chainage. [m]
+
+    Returns
+    -------
+    Host
+        Bores as the whole main gives them; what was assumed or is in doubt stays with the whole.
+    """
+
+    def clip(row: HostStretch) -> HostStretch:
+        low, high = max(row.start, start), min(row.end, end)
+        return replace(row, start=low, end=high, row=replace(row.row, start=low, end=high))
+
+    lengths: tuple[BoreLength, ...] = tuple(
+        replace(row, start=max(row.start, start), end=min(row.end, end)) for row in host.lengths if row.start < end and row.end > start
+    )
+    return Host(
+        start=start,
+        end=end,
+        stretches=tuple(clip(row) for row in host.stretches if row.start < end and row.end > start),
+        lengths=lengths,
+        warnings=(),
+        assumed=(),
+        sources=(),
+    )
+
+
+def name_runs(spans: Sequence[Span], issued: Issued | None) -> tuple[str, ...]:
+    """Return an id for each run: the one it had as long as it stands, else one that was never used.
+
+    Parameters
+    ----------
+    spans : sequence of Span
+        The runs that are to be named, in order of chainage. [-]
+    issued : Issued or None
+        The plan before, None for a first one. [-]
+
+    Returns
+    -------
+    tuple of str
+        One for each span. A run stands while its two openings and the way of its head stay.
+
+    Examples
+    --------
+    >>> name_runs([(0.0, 80.0, "increasing"), (80.0, 150.0, "decreasing")], None)
+    ('R01', 'R02')
+    """
+    old = () if issued is None else tuple(run for run in issued.runs if not run.done)
+    used = () if issued is None else (*(run.id for run in issued.runs), *issued.retired)
+    last = max((int(found[1]) for name in used if (found := _NUMBER.match(name))), default=0)
+    names = []
+    for start, end, direction in spans:
+        same = [
+            run.id
+            for run in old
+            if abs(run.start - start) <= _SAME_PLACE and abs(run.end - end) <= _SAME_PLACE and run.direction == direction
+        ]
+        if same:
+            names.append(same[0])
+        else:
+            last += 1
+            names.append(f"R{last:02d}")
+    return tuple(names)
