@@ -1,0 +1,199 @@
+"""Planning the rest anew: what is done is frozen, what was found is a must, ids stay with what stands and are never used twice."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mainwright.errors import InputError
+from mainwright.job.records import Obstruction, Records, RunDone
+from mainwright.plan.changes import plan_changes
+from mainwright.plan.host import resolve_host
+from mainwright.plan.issued import Issued
+from mainwright.plan.replan import Frozen, clip_host, clip_job, freeze, name_runs, obstruction_reasons, with_obstructions
+from mainwright.plan.result import ConnectionWindow, Cost, Opening, Run, RunSetting
+from mainwright.words.message import message
+from tests.unit.paper.test_plan_json import sample_run
+from tests.unit.plan.small_job import small_job
+
+
+def run(name: str, start: float, end: float, **changes: object) -> Run:
+    settings = (RunSetting(start, end, 0.152, 0.0061, 0.0028, 0.2, 0.19, 0.21),)
+    windows = tuple(
+        ConnectionWindow(service.chainage, service.ref, 0.0, None, None)
+        for service in small_job().services
+        if start < service.chainage < end
+    )
+    made = replace(
+        sample_run(), id=name, start=start, end=end, length=end - start, direction="increasing", settings=settings, windows=windows,
+        connections=len(windows), bags=20, mortar=0.5, hose_filling=0.2, lining_time=(end - start) / 0.2,
+    )  # fmt: skip
+    return replace(made, **changes)  # type: ignore[arg-type]
+
+
+def opening(chainage: float) -> Opening:
+    return Opening(chainage, (message("end"),), "verge", 1.2, pump_here=False, cost=2200.0, must=True)
+
+
+def issued() -> Issued:
+    runs = (run("R01", 0.0, 120.0), run("R02", 120.0, 240.0), run("R03", 240.0, 300.0))
+    return Issued("5a" * 32, runs, tuple(opening(place) for place in (0.0, 120.0, 240.0, 300.0)), 30000.0, ("R05",))
+
+
+def frozen(*done: RunDone) -> Frozen:
+    return freeze(issued(), Records(done), start=0.0, end=300.0)
+
+
+def test_nothing_done_leaves_the_whole_main() -> None:
+    assert frozen() == Frozen((), ((0.0, 300.0),), ())
+
+
+def test_a_run_that_is_done_is_frozen_as_it_was_issued() -> None:
+    found = frozen(RunDone("R02", 120.0, 240.0, direction="increasing", outcome="complete"))
+    assert found.runs == (replace(issued().runs[1], done=True),)
+    assert found.rest == ((0.0, 120.0), (240.0, 300.0))
+
+
+def test_a_tape_that_reads_a_little_less_is_the_same_run() -> None:
+    found = frozen(RunDone("R01", 0.3, 119.4, outcome="complete"))
+    assert (found.runs[0].start, found.runs[0].end) == (0.0, 120.0)
+    assert found.rest == ((120.0, 300.0),)
+
+
+def test_an_aborted_run_is_done_as_far_as_it_came() -> None:
+    found = frozen(RunDone("R01", 0.0, 83.0, direction="increasing", outcome="aborted"))
+    (piece,) = found.runs
+    assert (piece.id, piece.start, piece.end, piece.length, piece.done) == ("R01", 0.0, 83.0, 83.0, True)
+    assert piece.mortar == pytest.approx(0.2 + 0.3 * 83.0 / 120.0)
+    assert piece.lining_time == pytest.approx(83.0 / 0.2)
+    assert piece.marks[-1].chainage == 83.0
+    assert piece.connections == 1
+    assert found.rest == ((83.0, 300.0),)
+
+
+def test_a_run_aborted_before_it_began_is_still_to_be_done() -> None:
+    assert frozen(RunDone("R01", 0.0, 0.0, outcome="aborted")).rest == ((0.0, 300.0),)
+
+
+def test_the_way_that_the_head_really_went_wins() -> None:
+    (piece,) = frozen(RunDone("R01", 0.0, 120.0, direction="decreasing", outcome="complete")).runs
+    assert piece.direction == "decreasing"
+    assert piece.marks[-1].elapsed == 0.0
+
+
+def test_a_split_run_has_two_pieces_with_their_own_ids() -> None:
+    found = frozen(RunDone("R02", 120.0, 160.0, outcome="split"), RunDone("R02", 190.0, 240.0, outcome="split"))
+    assert [(piece.id, piece.start, piece.end) for piece in found.runs] == [("R02", 120.0, 160.0), ("R02-2", 190.0, 240.0)]
+    assert found.rest == ((0.0, 120.0), (160.0, 190.0), (240.0, 300.0))
+
+
+def test_a_second_coat_is_the_same_length_and_a_missing_one_is_told() -> None:
+    two = replace(issued(), runs=(replace(issued().runs[0], coats=2), *issued().runs[1:]))
+    one_coat = RunDone("R01", 0.0, 120.0, coat=1, outcome="complete")
+    after_one = freeze(two, Records((one_coat,)), start=0.0, end=300.0)
+    assert [(warning.code, warning.severity) for warning in after_one.warnings] == [("coats_missing", "act")]
+    after_two = freeze(two, Records((one_coat, replace(one_coat, coat=2))), start=0.0, end=300.0)
+    assert after_two.warnings == ()
+    assert len(after_two.runs) == 1
+
+
+def test_what_an_earlier_plan_froze_stays_frozen() -> None:
+    once = replace(issued(), runs=(replace(issued().runs[0], done=True), *issued().runs[1:]))
+    assert freeze(once, Records(), start=0.0, end=300.0).rest == ((120.0, 300.0),)
+    again = freeze(once, Records((RunDone("R01", 0.0, 120.0, outcome="complete"),)), start=0.0, end=300.0)
+    assert again.runs == (once.runs[0],)
+
+
+def test_a_run_that_the_plan_does_not_have_is_told() -> None:
+    with pytest.raises(InputError, match=r"runs_done\.csv: run is R09; allowed: a run of the issued plan: R01, R02, R03"):
+        frozen(RunDone("R09", 0.0, 50.0))
+
+
+def test_a_length_outside_its_run_is_told() -> None:
+    with pytest.raises(InputError, match="of run R01 is 0 to 180 m; allowed: 0 to 120"):
+        frozen(RunDone("R01", 0.0, 180.0))
+
+
+def test_an_obstruction_becomes_a_must() -> None:
+    job = with_obstructions(
+        small_job(), (Obstruction(83.0, "bend"), Obstruction(66.0, "bend", on_drawing=True), Obstruction(90.0, "brick"))
+    )
+    at = {feature.chainage: feature for feature in job.features}
+    assert at[83.0].kind == "bend"
+    assert at[90.0].kind == "repair_clamp"
+    assert {at[place].opening for place in (66.0, 83.0, 90.0)} == {"must"}
+    assert [feature.chainage for feature in job.features] == sorted(at)
+    assert len(job.features) == len(small_job().features) + 2
+
+
+def test_an_obstruction_off_the_main_is_told() -> None:
+    with pytest.raises(InputError, match=r"obstructions\.csv: chainage_m is 301\.0 m; allowed: 0 to 300, on the main"):
+        with_obstructions(small_job(), (Obstruction(301.0),))
+
+
+def test_the_opening_says_what_was_found() -> None:
+    found = (Obstruction(83.0, "brick"), Obstruction(90.0))
+    assert dict(obstruction_reasons(found, 83.0)[0].values)["kind"] == "brick"
+    assert len(obstruction_reasons(found, 90.0)) == 1
+    assert obstruction_reasons(found, 84.0) == ()
+
+
+def test_clipping_keeps_what_lies_between_and_cuts_what_crosses() -> None:
+    job = clip_job(small_job(), start=60.0, end=250.0)
+    assert [(row.start, row.end) for row in job.main] == [(60.0, 240.0), (240.0, 250.0)]
+    assert [(row.start, row.end) for row in job.ground] == [(60.0, 120.0), (120.0, 250.0)]
+    assert [row.chainage for row in job.features] == [66.0, 120.0, 181.0, 240.0]
+    assert [row.ref for row in job.services] == ["S2", "S3"]
+
+
+def test_clipping_a_host_keeps_its_bores() -> None:
+    whole = resolve_host(small_job())
+    part = clip_host(whole, start=60.0, end=250.0)
+    assert (part.start, part.end) == (60.0, 250.0)
+    assert [(row.start, row.end, row.bore) for row in part.lengths] == [(60.0, 240.0, 0.152), (240.0, 250.0, 0.204)]
+    assert part.stretches[1].row.end == 250.0
+
+
+def test_ids_stay_with_what_stands_and_new_ones_are_new() -> None:
+    spans = ((0.0, 83.0, "increasing"), (83.0, 120.0, "increasing"), (120.0, 240.0, "increasing"), (240.0, 300.0, "decreasing"))
+    # R05 was retired by an earlier issue; the last run is drawn the other way, so it is another run.
+    assert name_runs(spans, issued()) == ("R06", "R07", "R02", "R08")  # type: ignore[arg-type]
+
+
+@given(st.lists(st.integers(1, 40), min_size=1, max_size=12, unique=True), st.sets(st.integers(0, 11)))
+def test_no_id_is_ever_used_twice(cuts: list[int], done: set[int]) -> None:
+    ends = [0, *sorted(cuts)]
+    old = tuple(
+        replace(run(f"R{k + 3:02d}", float(ends[k]), float(ends[k + 1])), done=k in done) for k in range(len(ends) - 1)
+    )  # fmt: skip
+    before = Issued("r", old, (), None, ("R40",))
+    spans = [(one.start, one.end, one.direction) for one in old if not one.done] + [(100.0, 110.0, "decreasing")]
+    names = name_runs(spans, before)
+    assert len(set(names)) == len(names)
+    assert list(names[:-1]) == [one.id for one in old if not one.done]
+    assert names[-1] == "R41"
+
+
+def test_changes_are_told_in_words_with_their_numbers() -> None:
+    runs = (run("R06", 0.0, 83.0), run("R07", 83.0, 120.0), run("R02", 120.0, 240.0), run("R03", 240.0, 300.0))
+    found = plan_changes(
+        issued(), openings=[opening(place) for place in (0.0, 83.0, 120.0, 240.0, 300.0)], runs=runs, services=small_job().services,
+        cost=Cost(1.0, 34000.0, 2.0, ()), currency="EUR",
+    )  # fmt: skip
+    told = {change.subject: change for change in found}
+    assert list(told) == ["openings", "runs", "bags", "customers", "money"]
+    assert dict(told["openings"].text.values) == {"added": "83 m", "dropped": "–"}
+    assert dict(told["runs"].text.values) == {"added": "R06, R07", "dropped": "R01"}
+    assert (told["bags"].before, told["bags"].after) == (60.0, 80.0)
+    assert dict(told["customers"].text.values) == {"n": 2, "names": "S1, S2"}
+    assert (told["money"].before, told["money"].after) == (30000.0, 34000.0)
+
+
+def test_where_nothing_changed_it_is_said() -> None:
+    found = plan_changes(
+        issued(), openings=issued().openings, runs=issued().runs, services=small_job().services, cost=Cost(1.0, 30000.0, 2.0, ()),
+        currency="EUR",
+    )  # fmt: skip
+    assert all(change.text.values == () for change in found)
+    assert [change.after for change in found][3] == 0.0
