@@ -1,0 +1,132 @@
+"""The ribbon: complete, never two texts on each other, the same each time."""
+
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from mainwright.errors import InputError
+from mainwright.figures.ribbon import RibbonData, ribbon, ribbon_data, ribbon_rows, sheets
+from mainwright.plan.result import Plan
+from mainwright.words.wording import UnitSystem
+from tests.unit.figures.boxes import SVG, overlapping, text_boxes
+from tests.unit.paper.sample import crowded_plan, sample_plan, stopped_plan
+
+
+def _parts(svg: str) -> set[str]:
+    return {group.get("data-part", "") for group in ET.fromstring(svg).iter(f"{SVG}g")}  # noqa: S314
+
+
+def _stretched(plan: Plan, times: float) -> RibbonData:
+    """Return the same main, so many times as long."""
+    job = plan.job
+    longer = replace(
+        job,
+        main=tuple(replace(one, start=one.start * times, end=one.end * times) for one in job.main),
+        features=tuple(replace(one, chainage=one.chainage * times) for one in job.features),
+        ground=tuple(replace(one, start=one.start * times, end=one.end * times) for one in job.ground),
+        levels=tuple(replace(one, chainage=one.chainage * times) for one in job.levels),
+        services=tuple(replace(one, chainage=one.chainage * times) for one in job.services),
+    )
+    runs = tuple(
+        replace(
+            run,
+            start=run.start * times,
+            end=run.end * times,
+            settings=tuple(replace(one, start=one.start * times, end=one.end * times) for one in run.settings),
+        )
+        for run in plan.runs
+    )
+    return RibbonData(
+        longer,
+        tuple(replace(one, start=one.start * times, end=one.end * times) for one in plan.stretches),
+        tuple(replace(one, start=one.start * times, end=one.end * times) for one in plan.suitability),
+        tuple(replace(one, chainage=one.chainage * times) for one in plan.openings),
+        runs,
+        planned=True,
+    )
+
+
+CASES = {
+    "plain": ribbon_data(sample_plan()),
+    "crowded": ribbon_data(crowded_plan()),
+    "stopped": ribbon_data(stopped_plan()),
+    "300 m": _stretched(sample_plan(), 0.25),
+    "10 km": _stretched(sample_plan(), 8.1),
+    "survey": RibbonData(sample_plan().job),
+    "bare": RibbonData(replace(sample_plan().job, ground=(), levels=(), features=(), services=())),
+}
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("name", CASES)
+def test_no_text_lies_on_another(name: str, language: str, units: UnitSystem) -> None:
+    data = CASES[name]
+    for sheet in sheets(data):
+        svg = ribbon(data, start=sheet.start, end=sheet.end, width=770.0, span=sheet.span, language=language, units=units)
+        assert overlapping(svg) == []
+        assert all(x1 >= -12.0 and x2 <= 782.0 for _, x1, _, x2, _ in text_boxes(svg))
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_sheets_cover_the_main_without_gap(name: str) -> None:
+    data = CASES[name]
+    cut = sheets(data)
+    assert cut[0].start == data.job.main[0].start
+    assert cut[-1].end == data.job.main[-1].end
+    assert all(first.end == second.start for first, second in pairwise(cut))
+    assert {one.count for one in cut} == {len(cut)}
+    assert len({one.span for one in cut}) == 1
+
+
+def test_ten_kilometres_take_about_a_dozen_sheets() -> None:
+    assert 10 <= len(sheets(CASES["10 km"])) <= 26
+
+
+def test_everything_is_on_it() -> None:
+    plan = sample_plan()
+    data = ribbon_data(plan)
+    svg = "".join(ribbon(data, start=one.start, end=one.end, width=770.0, span=one.span) for one in sheets(data))
+    said = {text.replace("\u00a0", " ") for text, *_ in text_boxes(svg.replace("</svg>\n<svg", "</svg><svg").join(("<all>", "</all>")))}
+    for run in plan.runs:
+        assert any(text.startswith(run.id) for text in said)
+    for number, opening in enumerate(plan.openings, start=1):
+        assert f"{number} · {opening.chainage:.1f}" in said
+    for feature in plan.job.features:
+        assert any(text.endswith(f"{feature.chainage:.1f}") for text in said)
+    assert "dialysis patient S39" in said
+
+
+def test_lanes_stay_away_where_nothing_is_known() -> None:
+    assert _parts(ribbon(CASES["bare"], start=0.0, end=1236.0, width=770.0)) == {"axis", "host", "legend"}
+    assert "work" not in _parts(ribbon(CASES["survey"], start=0.0, end=400.0, width=770.0))
+
+
+def test_depth_stands_for_missing_levels() -> None:
+    data = RibbonData(replace(sample_plan().job, levels=()))
+    assert "depth; levels not known" in ribbon(data, start=0.0, end=400.0, width=770.0)
+
+
+def test_the_same_plan_gives_the_same_text() -> None:
+    first = ribbon(ribbon_data(sample_plan()), start=0.0, end=420.0, width=770.0, theme="dark")
+    assert first == ribbon(ribbon_data(sample_plan()), start=0.0, end=420.0, width=770.0, theme="dark")
+
+
+def test_no_layout_is_said() -> None:
+    assert "No layout keeps the limits." in ribbon(CASES["stopped"], start=0.0, end=420.0, width=770.0)
+
+
+def test_a_length_outside_the_main_is_refused() -> None:
+    with pytest.raises(InputError, match="0 to 1236 m"):
+        ribbon(CASES["plain"], start=0.0, end=2000.0, width=770.0)
+
+
+def test_the_table_says_what_the_picture_shows() -> None:
+    plan = sample_plan()
+    rows = ribbon_rows(ribbon_data(plan))
+    assert sum(what == "Run" for _, what, _ in rows) == len(plan.runs)
+    assert sum(what == "Connection" for _, what, _ in rows) == len(plan.job.services)
+    assert ("106.0 m", "Opening", "2, with the pump") in rows
+    assert any("no digging" in how for _, _, how in rows)
