@@ -1,0 +1,267 @@
+"""Whether water and mortar get on: alkalinity, stay in the main, cement, lead pipes, dialysis patients, dead ends."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import pi
+from typing import Final, Literal
+
+from mainwright.job.job import Job
+from mainwright.job.survey import Feature, Service
+from mainwright.job.water import WaterAnalysis
+from mainwright.plan.finding import Finding, finding, practice_source
+from mainwright.plan.host import Host, HostStretch
+from mainwright.standards.published import value
+from mainwright.standards.source import Source, Verdict
+from mainwright.standards.water import AlkalinityClass, alkalinity_class, as_calcite, cement_limits, time_over_ph
+from mainwright.words.message import Message, Quantity, message
+
+__all__ = ["Stay", "stay_in_main", "water_findings"]
+
+_MOLAR_MASS_CO2: Final = 0.0440095
+"""[kg/mol] Standard atomic weights, IUPAC 2021."""
+
+_SOFT: Final = ("to_10", "to_25", "to_55")
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """How long water stays in the lined main at the flows of the job, from end to end [s]; None where a flow is missing or nought."""
+
+    stretches: tuple[float | None, ...]
+
+    @property
+    def total(self) -> float | None:
+        """Stay in the whole main [s], None where any part is not known."""
+        known = [one for one in self.stretches if one is not None]
+        return sum(known) if len(known) == len(self.stretches) else None
+
+
+def stay_in_main(host: Host) -> Stay:
+    """Return how long water stays in each lined stretch at the job's flow.
+
+    Parameters
+    ----------
+    host : Host
+        The main. [-]
+
+    Returns
+    -------
+    Stay
+        Volume of the bore less twice the nominal lining, over the flow.
+    """
+    found: list[float | None] = []
+    for stretch in host.stretches:
+        flow = stretch.row.flow
+        bore = stretch.bore - 2.0 * stretch.lining.nominal
+        known = flow is not None and flow > 0.0
+        found.append(pi / 4.0 * bore**2 * (stretch.end - stretch.start) / flow if known and flow is not None else None)
+    return Stay(tuple(found))
+
+
+def water_findings(
+    job: Job, *, stretch: HostStretch, stay: Stay, features: Sequence[Feature], services: Sequence[Service]
+) -> list[Finding]:
+    """Return every rule about water and mortar, applied to one stretch.
+
+    Parameters
+    ----------
+    job : Job
+        The job with its water analysis. [-]
+    stretch : HostStretch
+        The stretch. [-]
+    stay : Stay
+        Stay of the water in the main. [-]
+    features, services : sequence
+        Fittings and connections that stand in the stretch. [-]
+
+    Returns
+    -------
+    list of Finding
+        Softness first.
+    """
+    alkalinity = None if job.water is None else job.water.alkalinity
+    name = None if alkalinity is None else alkalinity_class(alkalinity)
+    return [
+        _softness(alkalinity, name),
+        _stay(stretch, stay, name),
+        _cement(job.water),
+        _lead(services),
+        _dialysis(services),
+        *_dead_ends(features, name),
+    ]
+
+
+def _softness(alkalinity: float | None, name: AlkalinityClass | None) -> Finding:
+    rule = message("Alkalinity of the water against fresh mortar")
+    upper = value("water", "ph_high")
+    if alkalinity is None or name is None:
+        return finding(
+            rule=rule,
+            found=message("Alkalinity not known."),
+            limit=message("pH at the tap at most {ph}; soft water stays over it for weeks to years.", ph=Quantity(upper.value, "-", 1)),
+            source=upper.source,
+            verdict="unknown",
+            measures=(
+                message("Get a water analysis before the offer is made: alkalinity decides how long fresh mortar shows in the water."),
+            ),
+        )
+    found = message("{alkalinity} as CaCO3.", alkalinity=Quantity(as_calcite(alkalinity), "mg_l", 0))
+    spell = time_over_ph(name)
+    weeks = {"low": Quantity(spell.low or 0.0, "weeks", 0), "high": Quantity(spell.high or spell.value, "weeks", 0)}
+    slag = message("Ask for slag cement: it lowers the pH, though it does not end it in very soft water.")
+    flow = message("Keep the water moving: flush, bleed or link dead ends, and watch pH and aluminium until they stay down.")
+    if name == "over_55":
+        limit = message("Field trials: nothing adverse after the first week.")
+        return finding(rule=rule, found=found, limit=limit, source=spell.source, verdict="suitable")
+    if name == "to_55":
+        limit = message("Field trials: pH over 9.5 for up to {high}.", high=weeks["high"])
+        return finding(rule=rule, found=found, limit=limit, source=spell.source, verdict="with_measures", measures=(flow,))
+    if name == "to_25":
+        limit = message("Field trials: pH over 9.5 for {low} to {high} after a short stay, longer after a long one.", **weeks)
+        told = message("Tell the client in the offer for how long pH will be over 9.5, and have the watch agreed in writing.")
+        return finding(rule=rule, found=found, limit=limit, source=spell.source, verdict="with_measures", measures=(told, slag, flow))
+    limit = message("Field trials: pH over 9.5 for several years in small dead ends, aluminium over 0.2 mg/l for one to two months.")
+    other = message(
+        "Advise another lining, or have treatment of the water and the remaining risk accepted in writing by the client and the authority."
+    )
+    return finding(rule=rule, found=found, limit=limit, source=spell.source, verdict="unsuitable", measures=(other, slag, flow))
+
+
+def _stay(stretch: HostStretch, stay: Stay, name: AlkalinityClass | None) -> Finding:
+    rule = message("Stay of the water in the lined main")
+    alarm = value("water", "contact_alarm")
+    limit = message("In soft water a stay over {alarm} is told: the longer, the higher the pH.", alarm=Quantity(alarm.value, "hours", 0))
+    total = stay.total
+    if total is None:
+        found = message("Flow not known everywhere: the stay is not known.")
+        measure = message("Ask for the flow by day and by night, and for what stands still.")
+        verdict: Verdict = "suitable" if name == "over_55" else "unknown"
+        return finding(rule=rule, found=found, limit=limit, source=alarm.source, verdict=verdict, measures=(measure,))
+    flow = stretch.row.flow or 0.0
+    bore = stretch.bore - 2.0 * stretch.lining.nominal
+    found = message(
+        "{total} in the whole main and {velocity} here at the flow given; longer at night.",
+        total=Quantity(total, "hours", 1),
+        velocity=Quantity(4.0 * flow / (pi * bore**2), "m_s", 2),
+    )
+    if name is None:
+        return finding(rule=rule, found=found, limit=limit, source=alarm.source, verdict="unknown")
+    if name in _SOFT and total > alarm.value:
+        measure = message("Work out pH along the main at the night flow, and the bleed that keeps it down, before the offer is made.")
+        return finding(rule=rule, found=found, limit=limit, source=alarm.source, verdict="with_measures", measures=(measure,))
+    return finding(rule=rule, found=found, limit=limit, source=alarm.source, verdict="suitable")
+
+
+def _aggressive_bound(water: WaterAnalysis) -> float | None:
+    """Return the most aggressive carbon dioxide that the water can hold, None where it cannot be bounded. [kg/m3]."""
+    from mainwright.science.chemistry.carbonate import free_carbon_dioxide_bound
+
+    if water.ph is None or water.alkalinity is None or water.temperature is None or not 5.0 <= water.ph <= 10.0:
+        return None
+    return _MOLAR_MASS_CO2 * free_carbon_dioxide_bound(ph=water.ph, alkalinity=water.alkalinity, temperature=water.temperature)
+
+
+def _readings(water: WaterAnalysis) -> dict[str, float | None]:
+    return {
+        "ph": water.ph,
+        "aggressive_co2": _aggressive_bound(water),
+        "sulfate": water.sulfate,
+        "magnesium": water.magnesium,
+        "ammonium": water.ammonium,
+    }
+
+
+def _breaks(readings: dict[str, float | None], cement: Literal["portland", "slag"]) -> list[str]:
+    broken = []
+    for limit in cement_limits(cement):
+        reading = readings[limit.parameter]
+        if reading is None:
+            continue
+        bad = reading < limit.published.value if limit.kind == "minimum" else reading > limit.published.value
+        if bad:
+            broken.append(limit.parameter)
+    return broken
+
+
+_NAMES: Final = {"ph": "pH", "aggressive_co2": "aggressive CO2", "sulfate": "sulfate", "magnesium": "magnesium", "ammonium": "ammonium"}
+
+
+def _cement(water: WaterAnalysis | None) -> Finding:
+    rule = message("Water against the cement of the lining")
+    limits = cement_limits("portland")
+    source = limits[0].published.source
+    limit = message("Limits of a factory standard, from memory; none for work in place could be read.")
+    ask = message("Ask for pH, sulfate, magnesium, ammonium, calcium and temperature of the water.")
+    if water is None:
+        found = message("No water analysis.")
+        return finding(rule=rule, found=found, limit=limit, source=source, verdict="unknown", measures=(ask,))
+    readings = _readings(water)
+    portland, slag = _breaks(readings, "portland"), _breaks(readings, "slag")
+    # The free carbon dioxide is only a bound: over it nothing is proved, so that alone leaves the answer open.
+    bound_only = portland == ["aggressive_co2"]
+    missing = [_NAMES[name] for name, reading in readings.items() if reading is None]
+    hard_slag = [name for name in slag if name != "aggressive_co2"]
+    if hard_slag:
+        found = message("Too much even for slag cement: {what}.", what=", ".join(_NAMES[name] for name in hard_slag))
+        measure = message("Ask a cement chemist: Portland and slag cement do not last in this water.")
+        return finding(rule=rule, found=found, limit=limit, source=source, verdict="unsuitable", measures=(measure,))
+    if missing or "aggressive_co2" in portland:
+        what = ", ".join([*missing, *([_NAMES["aggressive_co2"]] if "aggressive_co2" in portland else [])])
+        measure = message("Have aggressive carbon dioxide worked out from a full analysis.") if bound_only and not missing else ask
+        found = message("Not known, or not to be told from what is known: {what}.", what=what)
+        return finding(rule=rule, found=found, limit=limit, source=source, verdict="unknown", measures=(measure,))
+    if portland:
+        found = message("Too much for Portland cement: {what}.", what=", ".join(_NAMES[name] for name in portland))
+        measure = message("Take a sulfate-resisting or slag cement, with the client's consent.")
+        return finding(rule=rule, found=found, limit=limit, source=source, verdict="with_measures", measures=(measure,))
+    found = message("pH, aggressive CO2, sulfate, magnesium and ammonium within the limits of Portland cement.")
+    return finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable")
+
+
+def _lead(services: Sequence[Service]) -> Finding:
+    rule = message("Lead service pipes")
+    ph = value("water", "lead_ph")
+    limit = message("pH under {ph} where there are lead pipes: above it lead dissolves.", ph=Quantity(ph.value, "-", 1))
+    lead = sum(service.material == "lead" for service in services)
+    unsaid = sum(service.material is None for service in services)
+    found = message("{lead} of lead, {unsaid} of unknown material, of {n}.", lead=lead, unsaid=unsaid, n=len(services))
+    if lead:
+        measure = message(
+            "Tell the client: change the lead pipes first, or hold pH under {ph} and sample the taps.", ph=Quantity(ph.value, "-", 1)
+        )
+        return finding(rule=rule, found=found, limit=limit, source=ph.source, verdict="with_measures", measures=(measure,))
+    if unsaid:
+        measure = message("Find out the material of each service pipe that is not known.")
+        return finding(rule=rule, found=found, limit=limit, source=ph.source, verdict="with_measures", measures=(measure,))
+    return finding(rule=rule, found=found, limit=limit, source=ph.source, verdict="suitable")
+
+
+def _dialysis(services: Sequence[Service]) -> Finding:
+    rule = message("Dialysis patients")
+    source = Source("Cement-mortar pipes as a source of aluminum, Journal AWWA", "July 1999", "abstract", "read")
+    limit = message("Told in time whatever the alkalinity: aluminium from fresh mortar has killed patients.")
+    tell = message(
+        "Ask clinics and the health authority for home patients before every change of supply; a pipe record knows none of them."
+    )
+    known = sum(service.use == "dialysis" for service in services)
+    unsaid = sum(service.use is None for service in services)
+    if known or unsaid:
+        found = message("{known} on record, {unsaid} connections of unknown use.", known=known, unsaid=unsaid)
+        return finding(rule=rule, found=found, limit=limit, source=source, verdict="with_measures", measures=(tell,))
+    found = message("None on record.")
+    return finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable", measures=(tell,))
+
+
+def _dead_ends(features: Sequence[Feature], name: AlkalinityClass | None) -> list[Finding]:
+    ends = [feature for feature in features if feature.kind == "end"]
+    if not ends:
+        return []
+    rule = message("Dead end")
+    limit = message("Standing water in a fresh lining is worse than any table.")
+    found = message("End of the main at {chainage}.", chainage=Quantity(ends[-1].chainage, "m", 1))
+    measure: Message = message(
+        "Give the end at {chainage} a bleed or a link, and flush it until pH stays down.", chainage=Quantity(ends[-1].chainage, "m", 1)
+    )
+    verdict: Verdict = "suitable" if name == "over_55" else "with_measures" if name is not None else "unknown"
+    source = practice_source("dead ends after lining")
+    return [finding(rule=rule, found=found, limit=limit, source=source, verdict=verdict, measures=(measure,))]

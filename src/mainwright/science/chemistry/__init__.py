@@ -1,0 +1,1 @@
+"""Water: what it holds, and what it does to mortar."""
