@@ -1,10 +1,28 @@
-"""What happened on site, as far as a new plan for the rest depends on it: ``records/`` of the job's folder, in SI."""
+"""What happened: the tables of ``records/``, in SI. Moments are aware; lengths in metres, volumes in cubic metres."""
 
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-__all__ = ["Obstruction", "Outcome", "Records", "RunDone"]
+__all__ = [
+    "Batch",
+    "ConnectionCleared",
+    "ConnectionFound",
+    "CuringReading",
+    "Event",
+    "Observation",
+    "Obstruction",
+    "Outcome",
+    "PressureReading",
+    "PumpTest",
+    "Reading",
+    "Records",
+    "RunDone",
+    "RunReadings",
+    "Specimen",
+    "ThicknessReading",
+    "WaterTest",
+]
 
 Outcome = Literal["complete", "aborted", "split"]
 
@@ -32,6 +50,124 @@ class RunDone:
 
 
 @dataclass(frozen=True, slots=True)
+class Event:
+    """A row of ``events.csv``; ``value`` is in the unit beside it, as it was written."""
+
+    time: datetime
+    kind: str
+    run: str | None = None
+    chainage: float | None = None
+    value: float | None = None
+    unit: str | None = None
+    note: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PumpTest:
+    """A row of ``pump_test.csv``: volume [m3] in a duration [s]; pressure, gauge [Pa]; temperature [K]."""
+
+    pump: str
+    volume: float
+    duration: float
+    time: datetime | None = None
+    setting: float | None = None
+    pressure: float | None = None
+    hose: str | None = None
+    through_hose: bool | None = None
+    temperature: float | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A row of ``batches.csv``: masses [kg], volumes [m3], spread [m], temperature [K]; ``time`` is when mixing began."""
+
+    run: str
+    batch: str
+    time: datetime
+    cement: float | None = None
+    sand: float | None = None
+    water: float | None = None
+    discarded: float | None = None
+    spread: float | None = None
+    temperature: float | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ThicknessReading:
+    """A row of ``thickness.csv``: thickness and chainage [m]; clock 0 to 12 looking up-chainage, crown = 12."""
+
+    run: str
+    chainage: float
+    thickness: float
+    coat: int | None = None
+    clock: float | None = None
+    state: Literal["wet", "hard"] | None = None
+    zone: Literal["end", "interior"] | None = None
+    over: Literal["metal", "pit"] | None = None
+    method: str | None = None
+    time: datetime | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """A row of ``observations.csv``: one thing that the camera saw. Chainage and size [m]; the clock runs clockwise from one to the other."""
+
+    run: str
+    chainage: float
+    kind: str
+    camera_pass: Literal["cleaned", "lined"] | None = None
+    clock_from: float | None = None
+    clock_to: float | None = None
+    size: float | None = None
+    photo: str | None = None
+    note: str | None = None
+    time: datetime | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CuringReading:
+    """A row of ``curing.csv``: temperature [K], relative humidity [-]."""
+
+    run: str
+    time: datetime
+    temperature: float | None = None
+    humidity: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Specimen:
+    """A row of ``strength.csv``: load [N], area [m2]."""
+
+    run: str
+    load: float
+    batch: str | None = None
+    cast: datetime | None = None
+    tested: datetime | None = None
+    specimen: str | None = None
+    area: float | None = None
+    kind: Literal["compression", "bending"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ConnectionCleared:
+    """A row of ``connections.csv``: flows [m3/s], air pressure, gauge [Pa]."""
+
+    ref: str
+    stop_tap_holds: bool | None = None
+    flow_before: float | None = None
+    time_cleared: datetime | None = None
+    method: Literal["air", "suction", "ream", "dig"] | None = None
+    air: float | None = None
+    flow_after: float | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Obstruction:
     """A row of ``obstructions.csv``: something in the bore that was found at a chainage [m]; ``duration`` is the time that it cost [s]."""
 
@@ -46,8 +182,79 @@ class Obstruction:
 
 
 @dataclass(frozen=True, slots=True)
+class ConnectionFound:
+    """A row of ``connections_found.csv``: one connection that was seen. Chainage [m]."""
+
+    chainage: float
+    clock: float | None = None
+    seen_by: Literal["camera", "street"] | None = None
+    ref: str | None = None
+    time: datetime | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WaterTest:
+    """A row of ``water_tests.csv``; ``value`` is in the unit beside it, as the laboratory wrote it."""
+
+    point: str
+    time: datetime
+    parameter: str
+    value: float | None = None
+    unit: str | None = None
+    lab: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PressureReading:
+    """A row of ``pressure_test.csv``: pressure, gauge [Pa]; water added [m3]."""
+
+    section: str
+    time: datetime
+    pressure: float
+    added: float | None = None
+    gauge: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A row of ``run_<id>.csv``: way of the spray plane [m], flow from this time to the next [m3/s], pressures, gauge [Pa], speed of the spinner [1/s]."""
+
+    time: datetime
+    odometer: float | None = None
+    flow: float | None = None
+    pressure: float | None = None
+    strokes: float | None = None
+    head_air: float | None = None
+    head_speed: float | None = None
+    coat: int | None = None
+    flow_source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RunReadings:
+    """The readings of one run, in order of time."""
+
+    run: str
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Records:
-    """The records that a new plan reads, in the order in which they were written down."""
+    """All of ``records/``, each table in the order of its file."""
 
     runs_done: tuple[RunDone, ...] = ()
+    events: tuple[Event, ...] = ()
+    pump_test: tuple[PumpTest, ...] = ()
+    batches: tuple[Batch, ...] = ()
+    thickness: tuple[ThicknessReading, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    curing: tuple[CuringReading, ...] = ()
+    strength: tuple[Specimen, ...] = ()
+    connections: tuple[ConnectionCleared, ...] = ()
     obstructions: tuple[Obstruction, ...] = ()
+    connections_found: tuple[ConnectionFound, ...] = ()
+    water_tests: tuple[WaterTest, ...] = ()
+    pressure_test: tuple[PressureReading, ...] = ()
+    readings: tuple[RunReadings, ...] = ()

@@ -1,0 +1,34 @@
+"""How much of a file is read: more is a fault, not a wait."""
+
+from dataclasses import dataclass
+from typing import Final
+
+__all__ = ["CSV_LIMITS", "DEEPEST", "MOST_BYTES_MAP", "MOST_BYTES_TOML", "MOST_FAULTS", "MOST_POINTS", "READINGS_LIMITS", "Limits"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Most bytes and most rows of a table, most characters of a cell, most columns."""
+
+    size: int
+    rows: int
+    cell: int = 2000
+    columns: int = 200
+
+
+CSV_LIMITS: Final = Limits(size=32 * 1024 * 1024, rows=100_000)
+"""Of a table of the job: a main of 100 km with a feature each metre."""
+
+READINGS_LIMITS: Final = Limits(size=256 * 1024 * 1024, rows=2_000_000)
+"""Of the readings of one run: ten a second for two days."""
+
+MOST_BYTES_TOML: Final = 1024 * 1024
+MOST_BYTES_MAP: Final = 64 * 1024 * 1024
+MOST_POINTS: Final = 100_000
+"""Points of the line on the map."""
+
+DEEPEST: Final = 32
+"""Brackets within brackets in a TOML or JSON file."""
+
+MOST_FAULTS: Final = 1000
+"""Faults told of one file; whoever has more has one cause."""
