@@ -12,6 +12,8 @@ import pytest
 
 from mainwright.demo.job import demo_files, write_demo
 from mainwright.errors import InputError
+from mainwright.folder.reading import read_folder
+from mainwright.folder.writing import folder_bytes
 
 MG_PER_MMOL_OF_CHARGE = {
     "calcium_mg_l": 40.078 / 2,
@@ -47,6 +49,16 @@ def test_nobodys_work_is_written_over(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"main\.csv"):
         write_demo(tmp_path)
     assert edited.read_text(encoding="utf-8") == "mine\n"
+
+
+def test_the_folder_is_without_fault_and_canonical(tmp_path: Path) -> None:
+    write_demo(tmp_path / "marrowby")
+    read = read_folder(tmp_path / "marrowby")
+    assert read.faults == ()
+    assert read.warnings == ()
+    assert read.unknown == ()
+    assert read.document is not None
+    assert dict(sorted(folder_bytes(read.document).items())) == demo_files()
 
 
 def test_the_main_is_whole() -> None:
