@@ -221,6 +221,7 @@ def _opening(item: Opening, word: Word) -> dict[str, object]:
         "pump_here": item.pump_here,
         "cost": _number(item.cost),
         "must": item.must,
+        "cautions": [{"code": caution.code, "text": word(caution.text)} for caution in item.cautions],
     }
 
 

@@ -162,6 +162,7 @@ def _opening(item: _Table) -> Opening:
         pump_here=item.yes("pump_here"),
         cost=item.maybe("cost", ""),
         must=item.yes("must"),
+        cautions=tuple(Caution(one.text("code"), _said(one.text("text"))) for one in item.tables("cautions")),
     )
 
 

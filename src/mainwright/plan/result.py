@@ -121,6 +121,7 @@ class Opening:
     pump_here: bool
     cost: float | None
     must: bool
+    cautions: tuple[Caution, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

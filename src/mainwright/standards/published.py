@@ -16,6 +16,7 @@ __all__ = ["TABLES", "Published", "Row", "Table", "Unseen", "read_table", "table
 TABLES: Final = (
     "bores",
     "roughness",
+    "local_losses",
     "lining_practice",
     "mortar",
     "trade",
