@@ -3,4 +3,94 @@
 Each function imports just what it wires, so that a command pays for nothing else.
 """
 
-__all__: list[str] = []
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from mainwright.workflow.ports import JobRead
+    from mainwright.workflow.source import TakeInReport
+
+__all__ = ["log_file", "read_job", "take_in"]
+
+
+def read_job(folder: Path) -> JobRead:
+    """Return what a job folder says, and what is wrong with it.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder.
+
+    Returns
+    -------
+    JobRead
+        Job, faults, warnings, and what is not known.
+    """
+    from mainwright.folder.reading import read_folder
+
+    return read_folder(folder)
+
+
+def take_in(*, table: Path, mapping: Path, out: Path, main: str | None) -> tuple[TakeInReport, JobRead]:
+    """Make a job folder from an inventory, and read it back.
+
+    Parameters
+    ----------
+    table : Path
+        First table of the inventory: the pipes.
+    mapping : Path
+        Says which column is which.
+    out : Path
+        The job folder, made where it is missing.
+    main : str, optional
+        Which main, where the inventory holds several.
+
+    Returns
+    -------
+    tuple
+        What became of the inventory, and what the folder still lacks.
+
+    Raises
+    ------
+    FaultyInput
+        If the mapping has faults.
+    InputError
+        If a table cannot be read, or `out` holds files that would be lost.
+    """
+    from mainwright.folder.inventory import FileInventory, read_mapping_file
+    from mainwright.folder.staging import staged
+    from mainwright.folder.take_in_report import refuse_to_lose, write_report
+    from mainwright.folder.writing import write_folder
+    from mainwright.job.columns import TABLES
+    from mainwright.workflow.mapping import mapping_of
+    from mainwright.workflow.taken_document import document_of, section_names
+    from mainwright.workflow.taking_in import take_in as use
+
+    rows = {name: known for name, known in TABLES.items() if not known.is_toml}
+    rules = mapping_of(read_mapping_file(mapping), tables=tuple(rows.values()), sections=section_names(TABLES))
+    taken = use(FileInventory(table), rules, tables=rows, main=main)
+    with staged(out) as place:
+        write_folder(document_of(taken, tables=TABLES), place)
+        refuse_to_lose(out, place)
+        write_report(taken.report, place)
+    return taken.report, read_job(out)
+
+
+def log_file() -> Path:
+    """Return the file that keeps the traces of unforeseen failures, its folder made.
+
+    Returns
+    -------
+    Path
+        In the user's folder for states.
+    """
+    import os
+    from pathlib import Path
+
+    base = os.environ.get("XDG_STATE_HOME") or os.environ.get("LOCALAPPDATA") or str(Path.home() / ".local" / "state")
+    folder = Path(base) / "mainwright"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder / "mainwright.log"

@@ -1,13 +1,50 @@
-"""The command group and what all commands share."""
+"""The command group. A command's module is imported when it is called, so that ``--help`` costs no more than click."""
+
+from importlib import import_module
+from typing import Final
 
 import click
 
 from mainwright import __version__
 
-__all__ = ["cli"]
+__all__ = ["COMMANDS", "cli"]
+
+COMMANDS: Final = {
+    "check": ("mainwright.cli.check", "Say what is wrong with a job folder, what is assumed, and what to find out first."),
+    "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
+}
+"""Each command, the module that holds it under its own name, and what it does in one line."""
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class _Commands(click.Group):
+    """A group that imports a command only when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order in which the work is done."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a command, importing its module."""
+        if cmd_name not in COMMANDS:
+            return None
+        command = getattr(import_module(COMMANDS[cmd_name][0]), cmd_name.replace("-", "_"))
+        assert isinstance(command, click.Command)  # noqa: S101
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands without importing any of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.group(
+    cls=_Commands,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Exit status: 0 done; 1 the answer is no, only with --strict; 2 the input has faults; 3 something outside failed; 130 interrupted.",
+)
 @click.version_option(__version__, prog_name="mainwright")
-def cli() -> None:
+@click.option("--debug", is_flag=True, help="Show the trace of an unexpected failure instead of keeping it in a file.")
+def cli(*, debug: bool) -> None:
     """Plan, run and prove the cement mortar lining of old drinking-water mains."""
+    # `debug` is read by the roof, which is outside click when something fails.
+    del debug

@@ -1,0 +1,75 @@
+"""Checking a job and planning it: read, decide, write papers. Whoever wires this gives the reader and the writer."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from mainwright.job.job import Job
+from mainwright.plan.result import Plan
+from mainwright.workflow.ports import JobRead, PaperWriter, Progress
+
+__all__ = ["Checked", "Planned", "Planner", "check_job", "plan_job"]
+
+Planner = Callable[[Job, Progress | None], Plan]
+"""Makes the plan of a job."""
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a folder holds, and the plan that it would give; no plan where it has faults."""
+
+    read: JobRead
+    plan: Plan | None
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """What a folder holds, its plan, and the names of the papers that were written; nothing is written where it has faults."""
+
+    read: JobRead
+    plan: Plan | None
+    papers: Sequence[str]
+
+
+def check_job(read: JobRead, planner: Planner, *, progress: Progress | None = None) -> Checked:
+    """Return what is wrong with a job, and the plan that says what it would assume and ask.
+
+    Parameters
+    ----------
+    read : JobRead
+        What was read. [-]
+    planner : callable
+        Makes the plan. [-]
+    progress : callable, optional
+        Told how far it is. [-]
+
+    Returns
+    -------
+    Checked
+        Both.
+    """
+    return Checked(read, None if read.job is None else planner(read.job, progress))
+
+
+def plan_job(read: JobRead, planner: Planner, papers: PaperWriter, *, progress: Progress | None = None) -> Planned:
+    """Return the plan of a job, its papers written.
+
+    Parameters
+    ----------
+    read : JobRead
+        What was read. [-]
+    planner : callable
+        Makes the plan. [-]
+    papers : PaperWriter
+        Writes the papers. [-]
+    progress : callable, optional
+        Told how far it is. [-]
+
+    Returns
+    -------
+    Planned
+        Plan and papers; neither where the job has faults.
+    """
+    if read.job is None:
+        return Planned(read, None, ())
+    plan = planner(read.job, progress)
+    return Planned(read, plan, papers(plan, progress))
