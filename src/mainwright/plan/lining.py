@@ -1,4 +1,4 @@
-"""How one run is lined: plant, aim, speeds, mortar and times."""
+"""What is decided about lining one run: plant, aim, speeds, mortar and times."""
 
 from dataclasses import dataclass
 
@@ -48,7 +48,9 @@ class RunLining:
     Attributes
     ----------
     settings
-        One for each length of one bore, in order of chainage.
+        One for each length of one bore, in order of chainage; with several coats the speed is that of all of them together.
+    coat_settings
+        The settings of each coat, first to last: what is really driven. Each coat has the bore that the one before left.
     aim
         Greatest mean thickness aimed at. [m]
     aim_met
@@ -107,3 +109,4 @@ class RunLining:
     clearing_end: float
     occupied: float
     supply_length: float | None
+    coat_settings: tuple[tuple[RunSetting, ...], ...] = ()

@@ -1,0 +1,312 @@
+"""The line of candidates as the solver wants it: how far each run may go, and what everything weighs."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from mainwright.plan.layout.candidates import ANGLE_SLACK, LENGTH_SLACK
+from mainwright.plan.layout.limits import Line, by_pull, by_times, size_after, usable_length
+from mainwright.plan.layout.money import Rates
+from mainwright.plan.layout.solve import UNREACHABLE, LineProblem, reach, two_pointer
+from mainwright.plan.lining import Equipment
+from mainwright.plan.result import Direction
+from mainwright.science.bore.volume import content
+
+__all__ = ["DIRECTIONS", "LayoutProblem", "Weighed", "build", "run_price", "weigh"]
+
+DIRECTIONS: Final[tuple[Direction, Direction]] = ("increasing", "decreasing")
+_FINEST: Final = 10**6  # parts of the currency's unit that a weight still tells apart
+_ROOM: Final = 1 << 59
+
+
+@dataclass(frozen=True, slots=True)
+class LayoutProblem:
+    """Which runs are possible, with what, and what everything costs, in the job's currency.
+
+    Attributes
+    ----------
+    opening, passed
+        Of opening at each candidate, and of passing it within a run.
+    run, pump
+        Of each run, and of each place of the pump.
+    furthest
+        For each way (increasing, decreasing) how far a run from each candidate may reach with any equipment.
+    starts, prices
+        Prices of single runs for each way, as the solver wants them; infinite where no equipment can do it. Empty where runs differ by
+        nothing.
+    lasts
+        For each way and each set of equipment how far it reaches from each candidate, single runs that it cannot do apart.
+    blocked
+        Those single runs: way, set, start, end.
+    fixed
+        Candidates at which a run begins that is done already, with its way.
+    """
+
+    line: Line
+    rates: Rates
+    opening: tuple[float, ...]
+    passed: tuple[float, ...]
+    run: float
+    pump: float
+    furthest: tuple[list[int], list[int]]
+    starts: list[int]
+    prices: tuple[list[float], list[float]]
+    lasts: tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]
+    blocked: frozenset[tuple[int, int, int, int]]
+    fixed: tuple[tuple[int, int], ...]
+
+    def set_of(self, start: int, end: int, way: int) -> int | None:
+        """Return which set of equipment does a run: the first that can. ``way`` is 0 for increasing, 1 for decreasing."""
+        return _first_set(self.lasts[way], self.blocked, start, end, way)
+
+    def price_of(self, start: int, end: int, way: int) -> float:
+        """Return what a run costs alone, openings and places of the pump apart."""
+        inner = math.fsum(self.passed[start + 1 : end])
+        single = self.prices[way][self.starts[start] + end - start - 1] if self.starts else 0.0
+        return self.run + inner + single
+
+
+def _first_set(
+    lasts: Sequence[Sequence[int]],
+    blocked: frozenset[tuple[int, int, int, int]] | set[tuple[int, int, int, int]],
+    start: int,
+    end: int,
+    way: int,
+) -> int | None:
+    for number, row in enumerate(lasts):
+        if end <= row[start] and (not blocked or (way, number, start, end) not in blocked):
+            return number
+    return None
+
+
+def _geometric(line: Line, equipment: Equipment) -> list[int]:
+    """Return how far each run may go by what lies along the main and by plain lengths."""
+    candidates = line.candidates
+    count = len(candidates)
+    most_bend = line.bend_limit(equipment.head) + ANGLE_SLACK
+    most_step = line.raised("bore_step", line.job.runs.bore_step_max) + LENGTH_SLACK
+    wall = [count] * count
+    following = count
+    for index in range(count - 1, -1, -1):
+        wall[index] = following
+        here = candidates[index]
+        if here.must or here.dn_change or here.bore_step > most_step or max(here.bends, default=0.0) > most_bend:
+            following = index
+    turn = [0.0]
+    for here in candidates:
+        turn.append(turn[-1] + math.fsum(here.bends))
+    longest = min(
+        line.raised("max_length", math.inf if line.job.runs.max_length is None else line.job.runs.max_length),
+        line.raised("hose_length", usable_length(equipment)),
+        math.inf if equipment.rope is None else line.raised("rope_length", equipment.rope.length),
+    )
+    most_turn = line.raised("max_bends_total", line.job.runs.max_bends_total) + ANGLE_SLACK
+    last = [0] * count
+    reach([one.chainage for one in candidates], turn, wall, longest + LENGTH_SLACK, most_turn, last)
+    head = equipment.head
+    if line.job.plant.heads:
+        for index in range(count - 1):
+            if head is None or not head.dn_from <= size_after(line, index) <= head.dn_to:
+                last[index] = index
+    return last
+
+
+def _pulled(line: Line, equipment: Equipment, last: list[int], direction: Direction) -> list[int]:
+    """Return how far each run may go when the rope's working load counts too."""
+    if equipment.rope is None or not any(by_pull(line, start, end, equipment, direction) for start, end in enumerate(last) if end > start):
+        return last
+    pulled = two_pointer(
+        len(last), lambda start, end: end <= max(last[start], start + 1) and not by_pull(line, start, end, equipment, direction)
+    )
+    return [max(index, min(a, b)) for index, (a, b) in enumerate(zip(last, pulled, strict=True))]
+
+
+def _timed(line: Line, equipment: Equipment, last: Sequence[int], way: int, number: int) -> set[tuple[int, int, int, int]]:
+    """Return the runs within reach that pressure, hose, connections or shift forbid.
+
+    Most starts need one look: where the longest run from it keeps them with room, so does every shorter one.
+    """
+    direction = DIRECTIONS[way]
+    linings = line.linings
+    flow = linings.day.flow_of(equipment.pump)
+    speed_max = None if equipment.head is None else equipment.head.speed_max
+    least = linings.least_flow(flow=flow, speed_max=speed_max)
+    pressure, most = linings.hose_pressure(equipment, flow), linings.pressure_limit(equipment)
+    safe = pressure is None or most is None or pressure <= line.raised("hose_pressure", most)
+    if equipment.hose is not None:
+        stay = content(bore=equipment.hose.bore, length=equipment.hose.length) / least
+        safe = safe and stay <= line.raised("hose_residence", linings.day.usable)
+    rate = line.job.plant.clearing_rate
+    window = linings.day.set_time - linings.day.clearing_from
+    blocked = set()
+    for start, end in enumerate(last):
+        if end <= start:
+            continue
+        if safe:
+            low, high = line.candidates[start].chainage, line.candidates[end].chainage
+            count = 0 if rate is None else linings.count_services(low, high)
+            roomy = count == 0 or (rate is not None and count <= line.raised("connections", rate) * window)
+            if roomy and not by_times(line, start, end, equipment, direction):
+                continue
+        blocked |= {
+            (way, number, start, other) for other in range(start + 1, end + 1) if by_times(line, start, other, equipment, direction)
+        }
+    return blocked
+
+
+def run_price(line: Line, rates: Rates, start: int, end: int, equipment: Equipment) -> float:
+    """Return what a run costs beyond its set-up and the branches that it passes, in the job's currency.
+
+    Parameters
+    ----------
+    line : Line
+        The candidates and the job. [-]
+    rates : Rates
+        Its prices. [-]
+    start, end : int
+        Candidates at the ends. [-]
+    equipment : Equipment
+        What does it. [-]
+
+    Returns
+    -------
+    float
+        Cement and sand of what this run mixes over the nominal ring: hose filling, and the thickness that its length asks for.
+    """
+    cement, sand = rates.get("cement"), rates.get("sand")
+    if cement == 0.0 and sand == 0.0:
+        return 0.0
+    linings = line.linings
+    extra = linings.mortar_over_nominal(line.candidates[start].chainage, line.candidates[end].chainage, equipment)
+    mix = linings.day.mix
+    return extra * (mix.cement * cement + mix.sand_moist * sand) / 1000.0
+
+
+def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = ()) -> LayoutProblem:
+    """Return the problem for the solver.
+
+    Parameters
+    ----------
+    line : Line
+        Candidates, limits and how runs are lined. [-]
+    rates : Rates
+        Prices. [-]
+    fixed : sequence of pair
+        Candidates at which a run begins that is done already, and its way (0 increasing, 1 decreasing); it ends at the next candidate. [-]
+
+    Returns
+    -------
+    LayoutProblem
+        With everything that is needed to read the answer.
+    """
+    count = len(line.candidates)
+    lasts: tuple[list[list[int]], list[list[int]]] = ([], [])
+    blocked: set[tuple[int, int, int, int]] = set()
+    for number, equipment in enumerate(line.sets):
+        geometric = _geometric(line, equipment)
+        for way, direction in enumerate(DIRECTIONS):
+            last = list(_pulled(line, equipment, geometric, direction))
+            blocked |= _timed(line, equipment, last, way, number)
+            lasts[way].append(last)
+    for start, way in fixed:
+        for row in lasts[way]:
+            row[start] = start + 1
+        for row in lasts[1 - way]:
+            row[start] = start
+        blocked -= {(way, number, start, start + 1) for number in range(len(line.sets))}
+    furthest = tuple([max(row[start] for row in way) for start in range(count)] for way in lasts)
+    table = _Table(line, rates, lasts, blocked)
+    if table.starts:
+        furthest = ([max(a, b) for a, b in zip(*furthest, strict=True)],) * 2
+    elif furthest[0] == furthest[1]:
+        furthest = (furthest[0],) * 2
+    return LayoutProblem(
+        line=line,
+        rates=rates,
+        opening=tuple(one.price or 0.0 for one in line.candidates),
+        passed=tuple(rates.get("branch_treatment") * one.branches for one in line.candidates),
+        run=rates.get("set_up_run") + rates.get("traffic_day"),
+        pump=rates.get("set_up_pump"),
+        furthest=(furthest[0], furthest[1]),
+        starts=table.starts,
+        prices=(table.prices[0], table.prices[0] if table.prices[0] == table.prices[1] else table.prices[1]),
+        lasts=(tuple(map(tuple, lasts[0])), tuple(map(tuple, lasts[1]))),
+        blocked=frozenset(blocked),
+        fixed=tuple(fixed),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A problem in whole numbers for the solver, and how many of them make one unit of the currency."""
+
+    problem: LineProblem
+    unit: int
+
+
+def weigh(layout: LayoutProblem, objective: Literal["cost", "openings"]) -> Weighed:
+    """Return the problem in whole numbers: by cost and then the number of openings, or the other way round.
+
+    Parameters
+    ----------
+    layout : LayoutProblem
+        The problem. [-]
+    objective : str
+        What comes first. [-]
+
+    Returns
+    -------
+    Weighed
+        Prices to a millionth of the currency's unit, coarser only where sums would not fit into 60 bits.
+    """
+    count = len(layout.opening)
+    finite = [price for way in layout.prices for price in way if price < math.inf]
+    greatest = math.fsum(map(abs, layout.opening)) + math.fsum(map(abs, layout.passed)) + 1.0
+    greatest += count * (abs(layout.run) + abs(layout.pump) + max(map(abs, finite), default=0.0))
+    unit = _FINEST
+    while unit > 1 and greatest * unit * (count + 2) > _ROOM:
+        unit //= 10
+    factor, each = (count + 1, 1) if objective == "cost" else (1, round(greatest * unit) + 1)
+
+    def weight(price: float) -> int:
+        return round(price * unit) * factor if price < math.inf else UNREACHABLE
+
+    inside = [0]
+    for price in layout.passed:
+        inside.append(inside[-1] + weight(price))
+    increasing = [weight(price) for price in layout.prices[0]]
+    decreasing = increasing if layout.prices[0] is layout.prices[1] else [weight(price) for price in layout.prices[1]]
+    last_increasing = [layout.furthest[0]]
+    problem = LineProblem(
+        opening=[weight(price) + each for price in layout.opening],
+        inside=inside,
+        last_increasing=last_increasing,
+        last_decreasing=last_increasing if layout.furthest[0] is layout.furthest[1] else [layout.furthest[1]],
+        run=[weight(layout.run)],
+        pump=weight(layout.pump),
+        extra_start=layout.starts,
+        extra_increasing=increasing,
+        extra_decreasing=decreasing,
+    )
+    return Weighed(problem, unit * factor)
+
+
+class _Table:
+    """Prices of single runs, where runs differ in price or some are blocked; empty otherwise."""
+
+    def __init__(
+        self, line: Line, rates: Rates, lasts: tuple[list[list[int]], list[list[int]]], blocked: set[tuple[int, int, int, int]]
+    ) -> None:
+        self.starts: list[int] = []
+        self.prices: tuple[list[float], list[float]] = ([], [])
+        if not blocked and rates.get("cement") == 0.0 and rates.get("sand") == 0.0:
+            return
+        for start in range(len(line.candidates)):
+            self.starts.append(len(self.prices[0]))
+            end = max(row[start] for way in lasts for row in way)
+            for other in range(start + 1, end + 1):
+                for way in (0, 1):
+                    number = _first_set(lasts[way], blocked, start, other, way)
+                    price = math.inf if number is None else run_price(line, rates, start, other, line.sets[number])
+                    self.prices[way].append(price)
