@@ -60,7 +60,8 @@ def take_in(*, table: Path, mapping: Path, out: Path, main: str | None) -> tuple
     InputError
         If a table cannot be read, or `out` holds files that would be lost.
     """
-    from mainwright.folder.inventory import FileInventory, read_mapping_file
+    from mainwright.errors import FaultyInput
+    from mainwright.folder.inventory import FileInventory, mapping_faults, read_mapping_file
     from mainwright.folder.staging import staged
     from mainwright.folder.take_in_report import refuse_to_lose, write_report
     from mainwright.folder.writing import write_folder
@@ -70,7 +71,11 @@ def take_in(*, table: Path, mapping: Path, out: Path, main: str | None) -> tuple
     from mainwright.workflow.taking_in import take_in as use
 
     rows = {name: known for name, known in TABLES.items() if not known.is_toml}
-    rules = mapping_of(read_mapping_file(mapping), tables=tuple(rows.values()), sections=section_names(TABLES))
+    content, lines = read_mapping_file(mapping)
+    try:
+        rules = mapping_of(content, tables=tuple(rows.values()), sections=section_names(TABLES))
+    except FaultyInput as error:
+        raise mapping_faults(error.faults, file=mapping.name, lines=lines) from None
     taken = use(FileInventory(table), rules, tables=rows, main=main)
     with staged(out) as place:
         write_folder(document_of(taken, tables=TABLES), place)

@@ -5,16 +5,21 @@ A table that the mapping names lies beside the first table or below its folder; 
 
 import csv
 import gzip
+import re
 import struct
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from mainwright.errors import InputError
+from mainwright.errors import FaultyInput, InputError
+from mainwright.folder.limits import MOST_BYTES_TOML
+from mainwright.folder.located import LocatedFault
+from mainwright.folder.toml_text import Lines, read_toml_text
 from mainwright.words.message import Message, message
+from mainwright.workflow.mapping import MappingFault
 from mainwright.workflow.source import Line, SourceRow, SourceTable
 
-__all__ = ["FileInventory", "line_from_wkb", "line_from_wkt", "read_mapping_file"]
+__all__ = ["FileInventory", "line_from_wkb", "line_from_wkt", "mapping_faults", "read_mapping_file"]
 
 _MOST_BYTES: Final = 1 << 30
 """What one table may hold, unpacked."""
@@ -26,12 +31,11 @@ _SEPARATORS: Final = ",;\t|"
 _CSV: Final = (".csv", ".csv.gz", ".txt", ".tsv")
 _GIS: Final = (".gpkg", ".geojson", ".json", ".shp", ".fgb", ".gml", ".kml")
 _EMPTY: Final = ("nan", "nat", "none")
-_LONGEST_MAPPING: Final = 1 << 20
 _DEGREES_EAST: Final = 6.0
 
 
-def read_mapping_file(path: Path) -> Mapping[str, object]:
-    """Return the TOML document of a mapping.
+def read_mapping_file(path: Path) -> tuple[Mapping[str, object], Lines]:
+    """Return the TOML document of a mapping, and the lines of its keys.
 
     Parameters
     ----------
@@ -40,25 +44,50 @@ def read_mapping_file(path: Path) -> Mapping[str, object]:
 
     Returns
     -------
-    mapping
-        Its tables.
+    tuple
+        Its tables, and where each key stands.
 
     Raises
     ------
-    InputError
-        If it is no TOML.
+    FaultyInput
+        If it is no TOML; it keeps the faults with their lines.
     """
-    import tomllib
+    with path.open("rb") as stream:
+        read = read_toml_text(path.name, stream.read(MOST_BYTES_TOML + 1))
+    if read.faults:
+        raise FaultyInput(read.faults)
+    return read.values, read.lines
 
-    data = path.read_bytes()
-    if len(data) > _LONGEST_MAPPING:
-        raise InputError(str(path), f"{len(data)} bytes long", "", f"a mapping of at most {_LONGEST_MAPPING} bytes")
-    try:
-        return tomllib.loads(data.decode("utf-8-sig"))
-    except UnicodeDecodeError:
-        raise InputError(str(path), "not UTF-8", "", "text in UTF-8") from None
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(str(path), "not TOML", "", f"TOML; {str(error)[:200]}") from None
+
+def mapping_faults(faults: Iterable[object], *, file: str, lines: Lines) -> FaultyInput:
+    """Return the faults of a mapping with the lines at which they stand.
+
+    Parameters
+    ----------
+    faults : iterable of MappingFault
+        What is wrong, by dotted key. [-]
+    file : str
+        Name of the mapping's file. [-]
+    lines : mapping
+        Where each key stands. [-]
+
+    Returns
+    -------
+    FaultyInput
+        To be raised; in order of the lines.
+    """
+    found: list[LocatedFault] = []
+    for fault in faults:
+        if isinstance(fault, MappingFault):
+            path: tuple[str | int, ...] = tuple(int(part) if part.isdigit() else part for part in re.split(r"[.\[\]]+", fault.key) if part)
+            line = 1
+            for length in range(len(path), 0, -1):
+                if path[:length] in lines:
+                    line = lines[path[:length]]
+                    break
+            found.append(LocatedFault(file, line, fault.key, fault.message))
+    found.sort(key=lambda fault: fault.line)
+    return FaultyInput(found)
 
 
 class FileInventory:
