@@ -1,7 +1,10 @@
 """A text and its values: how every floor below the adapters says something to a person."""
 
 from dataclasses import dataclass
-from datetime import date
+from typing import TYPE_CHECKING, TypeAlias
+
+if TYPE_CHECKING:
+    from datetime import date
 
 __all__ = ["Message", "Quantity", "Value", "message"]
 
@@ -25,8 +28,9 @@ class Quantity:
     digits: int | None = None
 
 
-Value = Quantity | str | int | date
-"""What may stand in a message. A plain string is data (a name, a reference) or a code that has a text of its own."""
+Value: TypeAlias = "Quantity | str | int | date | Message"
+"""What may stand in a message. A plain string is data (a name, a reference) or a code that has a text of its own; a message within a
+message is worded by itself, so that each has its own place in the catalogues."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,7 @@ def message(text: str, **values: Value) -> Message:
     ----------
     text : str
         English text with ``{name}`` places. [-]
-    **values : Quantity, str, int or date
+    **values : Quantity, str, int, date or Message
         What stands in the places. [-]
 
     Returns

@@ -277,6 +277,8 @@ class Wording:
         """Return what stands in a place of a message."""
         if isinstance(value, Quantity):
             return self.quantity(value.value, value.unit, value.digits)
+        if isinstance(value, Message):
+            return self.word(value)
         if isinstance(value, date):
             return self.day(value)
         if isinstance(value, int):

@@ -111,3 +111,8 @@ def test_no_text_makes_it_fail(text: str, value: str) -> None:
 def test_codes_have_texts() -> None:
     assert code_text("gate_valve", "en") == "gate valve"
     assert code_text("R-01", "de") == "R-01"
+
+
+def test_a_message_within_a_message_is_worded_by_itself() -> None:
+    inner = message("aim {aim}", aim=Quantity(0.0063, "mm", 1))
+    assert word(message("first {a}, then {b}", a=inner, b=inner), language="de", units="metric") == "first aim 6,3 mm, then aim 6,3 mm"
