@@ -1,16 +1,61 @@
 """The lined main against a new pipe of the same and of the next size."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from mainwright.job.job import Job
 from mainwright.plan.bill import price_of
-from mainwright.plan.result import Comparison, Cost, LinedStretch
+from mainwright.plan.hydraulics import gain_of_main
+from mainwright.plan.result import Comparison, Cost, HydraulicResult, LinedStretch
+from mainwright.standards.source import Assumed
+from mainwright.units import to_si
 from mainwright.words.message import message
 
-__all__ = ["CapacityOfNew", "compare"]
+__all__ = ["CapacityOf", "Compared", "compare", "compare_new_pipes"]
 
-CapacityOfNew = Callable[[LinedStretch, int], float | None]
-"""Ratio of the flow of a new pipe of a DN to today's, at today's head loss along one stretch; None where it is not known."""
+CapacityOf = Callable[[Sequence[float | None]], float | None]
+"""Gain of capacity of the whole main for the bores of its stretches, at today's head loss; None where it is not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Ways beside each other, and what was assumed of the new pipe."""
+
+    ways: tuple[Comparison, ...]
+    assumed: tuple[Assumed, ...]
+
+
+def compare_new_pipes(job: Job, *, stretches: Sequence[LinedStretch], gains: Sequence[HydraulicResult], cost: Cost) -> Compared:
+    """Return the lined main beside new pipes of which the bore is their nominal size and the wall as smooth as a lining.
+
+    Parameters
+    ----------
+    job : Job
+        The job with its prices. [-]
+    stretches : sequence of LinedStretch
+        The main as it would be lined. [-]
+    gains : sequence of HydraulicResult
+        The same stretches before and after. [-]
+    cost : Cost
+        Of the lining. [-]
+
+    Returns
+    -------
+    Compared
+        Capacities are those of the whole main, at today's head loss from end to end.
+    """
+    ways = compare(
+        job,
+        stretches=stretches,
+        cost=cost,
+        bore_new=lambda dn: to_si(dn, "mm"),
+        capacity=lambda bores: gain_of_main(job, results=gains, bores=bores),
+    )
+    if len(ways) == 1:
+        return Compared(ways, ())
+    bore = message("For the comparison a new pipe has its nominal size as bore; the supplier's own bore replaces it.")
+    wall = message("For the comparison a new pipe is as smooth as the lined wall.")
+    return Compared(ways, (Assumed("new_pipe.bore", "DN", "", bore), Assumed("new_pipe.roughness", "lined_roughness_mm", "", wall)))
 
 
 def compare(
@@ -18,9 +63,8 @@ def compare(
     *,
     stretches: Sequence[LinedStretch],
     cost: Cost,
-    lined_capacity: float | None,
-    bore_new: Callable[[int], float | None],
-    capacity_new: CapacityOfNew,
+    bore_new: Callable[[int], float],
+    capacity: CapacityOf,
 ) -> tuple[Comparison, ...]:
     """Return the lined main beside a new pipe of the same and of the next DN that is priced.
 
@@ -32,12 +76,10 @@ def compare(
         The main as it would be lined. [-]
     cost : Cost
         Of the lining, from its bill. [-]
-    lined_capacity : float or None
-        Least gain of capacity along the lined main. [-]
     bore_new : callable
         Inside diameter of a new pipe of a DN. [m]
-    capacity_new : callable
-        Gain of capacity of a new pipe along one stretch. [-]
+    capacity : callable
+        Gain of capacity for the bores of the stretches. [-]
 
     Returns
     -------
@@ -51,7 +93,7 @@ def compare(
         cost=cost.rate,
         cost_high=cost.high,
         bore=min((item.bore_lined for item in stretches if item.bore_lined is not None), default=None),
-        capacity_gain=lined_capacity,
+        capacity_gain=capacity([item.bore_lined for item in stretches]),
         missing=cost.unpriced,
     )
     priced = sorted(
@@ -72,7 +114,6 @@ def compare(
     for name, sizes in choices.items():
         missing = tuple(sorted({_missing(job, dn=dn, new=new) for dn, new in sizes.items()} - {""}))
         known = [(item, new) for item in stretches if (new := sizes[item.dn]) is not None]
-        gains = [capacity_new(item, new) for item, new in known]
         bores = [bore_new(new) for _, new in known]
         others.append(
             Comparison(
@@ -81,8 +122,8 @@ def compare(
                 cost_low=None if missing else _cost(job, known, "low"),
                 cost=None if missing else _cost(job, known, "rate"),
                 cost_high=None if missing else _cost(job, known, "high"),
-                bore=_least(bores),
-                capacity_gain=_least(gains) if len(known) == len(stretches) else None,
+                bore=min(bores, default=None),
+                capacity_gain=capacity(bores) if len(known) == len(stretches) else None,
                 missing=missing,
             )
         )
@@ -104,8 +145,3 @@ def _cost(job: Job, sizes: Sequence[tuple[LinedStretch, int]], point: str) -> fl
         value = getattr(price, point)
         total += (item.end - item.start) * (price.rate if value is None else value)
     return total
-
-
-def _least(values: Sequence[float | None]) -> float | None:
-    known = [value for value in values if value is not None]
-    return min(known) if known and len(known) == len(values) else None

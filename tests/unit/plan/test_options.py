@@ -15,8 +15,8 @@ STRETCHES = (
 
 def ways(*prices: Price) -> dict[str, Comparison]:
     found = compare(
-        small_job(prices=prices), stretches=STRETCHES, cost=Cost(1.0, 2.0, 3.0, ("camera",)), lined_capacity=2.0,
-        bore_new=lambda dn: dn / 1000.0, capacity_new=lambda stretch, dn: dn / stretch.dn * 3.0,
+        small_job(prices=prices), stretches=STRETCHES, cost=Cost(1.0, 2.0, 3.0, ("camera",)),
+        bore_new=lambda dn: dn / 1000.0, capacity=lambda bores: 20.0 * sum(bore or 0.0 for bore in bores),
     )  # fmt: skip
     return {way.name: way for way in found}
 
@@ -27,7 +27,7 @@ def test_same_size_is_priced_by_metre_and_stretch() -> None:
     assert same.cost_low == pytest.approx(240 * 250 + 60 * 280)
     assert same.cost_high == pytest.approx(240 * 380 + 60 * 420)
     assert same.bore == 0.150
-    assert same.capacity_gain == 3.0
+    assert same.capacity_gain == pytest.approx(7.0)
     assert same.missing == ()
 
 
@@ -55,6 +55,7 @@ def test_lined_stands_first_with_the_cost_of_the_bill() -> None:
     lined = ways(*small_prices())["lined"]
     assert (lined.cost_low, lined.cost, lined.cost_high) == (1.0, 2.0, 3.0)
     assert lined.bore == pytest.approx(0.1398)
+    assert lined.capacity_gain == pytest.approx(20.0 * (0.1398 + 0.1918))
     assert lined.missing == ("camera",)
 
 
