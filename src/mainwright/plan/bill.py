@@ -1,6 +1,8 @@
 """What the plan amounts to: quantities with their basis, at the job's own three-point prices."""
 
+import math
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import Final
 
 from mainwright.job.job import Job
@@ -8,12 +10,13 @@ from mainwright.job.office import Price
 from mainwright.plan.result import BillLine, Cleaning, Cost, Opening, Run
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["COVER_INCLUDED", "bill_cost", "make_bill", "price_of"]
+__all__ = ["COVER_INCLUDED", "bill_cost", "bill_of_plan", "make_bill", "price_of", "supply_length"]
 
 COVER_INCLUDED: Final = 1.5
 """Cover up to which the price of an opening holds, by the contract of the files. [m]"""
 
 _CAMERA_PASSES: Final = 2
+_LINE_VALVES: Final = ("gate_valve", "butterfly_valve")
 
 
 def price_of(job: Job, item: str) -> Price | None:
@@ -32,6 +35,55 @@ def price_of(job: Job, item: str) -> Price | None:
         The row of the price list that has a rate; None where the list has none.
     """
     return next((price for price in job.prices if price.item == item and price.rate is not None), None)
+
+
+def supply_length(job: Job) -> float:
+    """Return the length of temporary supply: every block between line valves that has a connection, on each side that the job asks for.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+
+    Returns
+    -------
+    float
+        A first estimate: pipes, feeds and crossings are not laid out. [m]
+    """
+    start, end = job.main[0].start, job.main[-1].end
+    valves = sorted({one.chainage for one in job.features if one.kind in _LINE_VALVES and start < one.chainage < end})
+    places = [service.chainage for service in job.services if service.live is not False]
+    blocks = pairwise([start, *valves, end])
+    length = math.fsum(high - low for low, high in blocks if any(low <= place <= high for place in places))
+    both = job.supply is not None and job.supply.sides == "both"
+    return 2.0 * length if both else length
+
+
+def bill_of_plan(job: Job, *, openings: Sequence[Opening], runs: Sequence[Run], cleaning: Sequence[Cleaning]) -> tuple[BillLine, ...]:
+    """Return the bill of a plan, with the quantities that follow from the job itself.
+
+    Parameters
+    ----------
+    job : Job
+        The job with its prices. [-]
+    openings, runs, cleaning : sequence
+        What the plan decided. [-]
+
+    Returns
+    -------
+    tuple of BillLine
+        In the order of the work. Each run costs a day of traffic management; a branch inside a run is treated.
+    """
+    branches = sum(run.start < one.chainage < run.end for run in runs for one in job.features if one.kind == "branch")
+    return make_bill(
+        job,
+        openings=openings,
+        runs=runs,
+        cleaning=cleaning,
+        branches=branches,
+        temporary_supply=supply_length(job) if runs else 0.0,
+        traffic_days=float(len(runs)),
+    )
 
 
 def make_bill(
@@ -70,8 +122,14 @@ def make_bill(
     add("branch_treatment", "each", branches, message("Branches cleared and finished by hand"), message("small dead branches inside runs"))
     connections = sum(run.connections for run in runs)
     add("connection_clearing", "each", connections, message("House connections cleared"), message("connections inside runs"))
-    add("temporary_supply", "m", temporary_supply, message("Temporary supply"), message("blocks between line valves, by the layout"))
-    add("traffic_day", "day", traffic_days, message("Traffic management"), message("days with an opening in the road, by the layout"))
+    add(
+        "temporary_supply",
+        "m",
+        temporary_supply,
+        message("Temporary supply"),
+        message("main between line valves with a connection, on each side asked for; not laid out yet"),
+    )
+    add("traffic_day", "day", traffic_days, message("Traffic management"), message("one for each run"))
     _add_stuff(add, runs=runs, cleaning=cleaning)
     return tuple(add.lines)
 

@@ -10,13 +10,12 @@ from mainwright.errors import InputError
 from mainwright.job.job import Job
 from mainwright.job.records import Obstruction, Records, RunDone
 from mainwright.job.survey import Feature, FeatureKind
-from mainwright.plan.host import BoreLength, Host, HostStretch
 from mainwright.plan.issued import Issued
-from mainwright.plan.result import Direction, PlanWarning, Run
+from mainwright.plan.result import Direction, Opening, PlanWarning, Run
 from mainwright.plan.run_sheet import marks
-from mainwright.words.message import Message, Quantity, message
+from mainwright.words.message import Message, message
 
-__all__ = ["Frozen", "Span", "clip_host", "clip_job", "freeze", "name_runs", "obstruction_reasons", "with_obstructions"]
+__all__ = ["Frozen", "Span", "freeze", "name_runs", "reasons_on_site", "with_obstructions"]
 
 Span = tuple[float, float, Direction]
 """Start and end [m] of a run, and the way of its head."""
@@ -32,15 +31,14 @@ _NUMBER: Final = re.compile(r"R0*([0-9]{1,6})")
 
 @dataclass(frozen=True, slots=True)
 class Frozen:
-    """What is done, in order of chainage, and the lengths that are still to be planned [m]."""
+    """What is done, in order of chainage."""
 
     runs: tuple[Run, ...]
-    rest: tuple[tuple[float, float], ...]
     warnings: tuple[PlanWarning, ...]
 
 
-def freeze(issued: Issued, records: Records, *, start: float, end: float) -> Frozen:
-    """Return what records say is done, as it was issued, and what is left of the main.
+def freeze(issued: Issued, records: Records) -> Frozen:
+    """Return what records say is done, as it was issued.
 
     Parameters
     ----------
@@ -48,13 +46,11 @@ def freeze(issued: Issued, records: Records, *, start: float, end: float) -> Fro
         The plan that was followed. [-]
     records : Records
         What happened. [-]
-    start, end : float
-        Of the main. [m]
 
     Returns
     -------
     Frozen
-        Runs done and lengths left.
+        Runs done.
 
     Raises
     ------
@@ -75,14 +71,14 @@ def freeze(issued: Issued, records: Records, *, start: float, end: float) -> Fro
         warnings += _coat_warnings(known[name], lined, pieces)
     runs.sort(key=lambda run: (run.start, run.id))
     for before, after in pairwise(runs):
-        if after.start < before.end - _AS_ISSUED:
+        if after.start < before.end - _SAME_PLACE:
             raise InputError(
                 "records/runs_done.csv: run",
                 f"{after.id} from {after.start:g}",
                 "m",
                 f"runs that do not overlap; {before.id} goes to {before.end:g} m",
             )
-    return Frozen(tuple(runs), _rest(runs, start=start, end=end), tuple(warnings))
+    return Frozen(tuple(runs), tuple(warnings))
 
 
 def _done_pieces(run: Run, rows: Sequence[RunDone]) -> list[Run]:
@@ -155,18 +151,6 @@ def _coat_warnings(run: Run, rows: Sequence[RunDone], pieces: Sequence[Run]) -> 
     return [PlanWarning("coats_missing", run.start, run.end, text, "act")]
 
 
-def _rest(runs: Sequence[Run], *, start: float, end: float) -> tuple[tuple[float, float], ...]:
-    left = []
-    reached = start
-    for run in runs:
-        if run.start > reached + _SAME_PLACE:
-            left.append((reached, run.start))
-        reached = max(reached, run.end)
-    if end > reached + _SAME_PLACE:
-        left.append((reached, end))
-    return tuple(left)
-
-
 def with_obstructions(job: Job, obstructions: Sequence[Obstruction]) -> Job:
     """Return the job with an opening that must be at each obstruction that was found.
 
@@ -210,91 +194,38 @@ def with_obstructions(job: Job, obstructions: Sequence[Obstruction]) -> Job:
     return replace(job, features=tuple(sorted(features, key=lambda feature: feature.chainage)))
 
 
-def obstruction_reasons(obstructions: Sequence[Obstruction], chainage: float) -> tuple[Message, ...]:
-    """Return why there is an opening at a place where something was found.
+def reasons_on_site(
+    opening: Opening, *, frozen: Frozen, before: Sequence[Opening], obstructions: Sequence[Obstruction]
+) -> tuple[Message, ...]:
+    """Return why an opening is there: because of what was found, or, at the end of what is done, why it was there before.
 
     Parameters
     ----------
+    opening : Opening
+        As the layout gives it. [-]
+    frozen : Frozen
+        What is done. [-]
+    before : sequence of Opening
+        Of the issued plan. [-]
     obstructions : sequence of Obstruction
         What was found. [-]
-    chainage : float
-        Of the opening. [m]
 
     Returns
     -------
     tuple of Message
-        One for each obstruction there.
+        Its reasons.
     """
-    return tuple(
-        message("obstruction found on site: {kind}", kind=one.kind)
-        if one.kind
-        else message("obstruction found on site at {place}", place=Quantity(one.chainage, "m"))
+    found = tuple(
+        message("obstruction found on site: {kind}", kind=one.kind) if one.kind else message("obstruction found on site")
         for one in obstructions
-        if abs(one.chainage - chainage) <= _SAME_PLACE
+        if abs(one.chainage - opening.chainage) <= _SAME_PLACE
     )
-
-
-def clip_job(job: Job, *, start: float, end: float) -> Job:
-    """Return the job of one length of the main: what lies between two chainages, ends included.
-
-    Parameters
-    ----------
-    job : Job
-        The whole job. [-]
-    start, end : float
-        Chainage. [m]
-
-    Returns
-    -------
-    Job
-        With the rows of that length; levels are kept whole, for the profile goes on.
-    """
-    return replace(
-        job,
-        main=tuple(
-            replace(row, start=max(row.start, start), end=min(row.end, end)) for row in job.main if row.start < end and row.end > start
-        ),
-        bores=tuple(row for row in job.bores if start <= row.chainage <= end),
-        features=tuple(row for row in job.features if start - _SAME_PLACE <= row.chainage <= end + _SAME_PLACE),
-        ground=tuple(
-            replace(row, start=max(row.start, start), end=min(row.end, end)) for row in job.ground if row.start < end and row.end > start
-        ),
-        services=tuple(row for row in job.services if start <= row.chainage <= end),
-    )
-
-
-def clip_host(host: Host, *, start: float, end: float) -> Host:
-    """Return the resolved host of one length of the main.
-
-    Parameters
-    ----------
-    host : Host
-        The whole main. [-]
-    start, end : float
-        Chainage. [m]
-
-    Returns
-    -------
-    Host
-        Bores as the whole main gives them; what was assumed or is in doubt stays with the whole.
-    """
-
-    def clip(row: HostStretch) -> HostStretch:
-        low, high = max(row.start, start), min(row.end, end)
-        return replace(row, start=low, end=high, row=replace(row.row, start=low, end=high))
-
-    lengths: tuple[BoreLength, ...] = tuple(
-        replace(row, start=max(row.start, start), end=min(row.end, end)) for row in host.lengths if row.start < end and row.end > start
-    )
-    return Host(
-        start=start,
-        end=end,
-        stretches=tuple(clip(row) for row in host.stretches if row.start < end and row.end > start),
-        lengths=lengths,
-        warnings=(),
-        assumed=(),
-        sources=(),
-    )
+    if found:
+        return found
+    if any(abs(opening.chainage - edge) <= _SAME_PLACE for run in frozen.runs for edge in (run.start, run.end)):
+        was = next((one for one in before if abs(one.chainage - opening.chainage) <= _SAME_PLACE), None)
+        return (message("end of what is lined"),) if was is None else was.reasons
+    return opening.reasons
 
 
 def name_runs(spans: Sequence[Span], issued: Issued | None) -> tuple[str, ...]:

@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 from mainwright.errors import InputError
 from mainwright.job.records import Obstruction, Records, RunDone
 from mainwright.plan.changes import plan_changes
-from mainwright.plan.host import resolve_host
 from mainwright.plan.issued import Issued
-from mainwright.plan.replan import Frozen, clip_host, clip_job, freeze, name_runs, obstruction_reasons, with_obstructions
+from mainwright.plan.replan import Frozen, freeze, name_runs, reasons_on_site, with_obstructions
 from mainwright.plan.result import ConnectionWindow, Cost, Opening, Run, RunSetting
 from mainwright.words.message import message
 from tests.unit.paper.test_plan_json import sample_run
@@ -42,23 +41,21 @@ def issued() -> Issued:
 
 
 def frozen(*done: RunDone) -> Frozen:
-    return freeze(issued(), Records(done), start=0.0, end=300.0)
+    return freeze(issued(), Records(runs_done=done))
 
 
-def test_nothing_done_leaves_the_whole_main() -> None:
-    assert frozen() == Frozen((), ((0.0, 300.0),), ())
+def test_nothing_done_freezes_nothing() -> None:
+    assert frozen() == Frozen((), ())
 
 
 def test_a_run_that_is_done_is_frozen_as_it_was_issued() -> None:
     found = frozen(RunDone("R02", 120.0, 240.0, direction="increasing", outcome="complete"))
     assert found.runs == (replace(issued().runs[1], done=True),)
-    assert found.rest == ((0.0, 120.0), (240.0, 300.0))
 
 
 def test_a_tape_that_reads_a_little_less_is_the_same_run() -> None:
     found = frozen(RunDone("R01", 0.3, 119.4, outcome="complete"))
     assert (found.runs[0].start, found.runs[0].end) == (0.0, 120.0)
-    assert found.rest == ((120.0, 300.0),)
 
 
 def test_an_aborted_run_is_done_as_far_as_it_came() -> None:
@@ -69,11 +66,10 @@ def test_an_aborted_run_is_done_as_far_as_it_came() -> None:
     assert piece.lining_time == pytest.approx(83.0 / 0.2)
     assert piece.marks[-1].chainage == 83.0
     assert piece.connections == 1
-    assert found.rest == ((83.0, 300.0),)
 
 
 def test_a_run_aborted_before_it_began_is_still_to_be_done() -> None:
-    assert frozen(RunDone("R01", 0.0, 0.0, outcome="aborted")).rest == ((0.0, 300.0),)
+    assert frozen(RunDone("R01", 0.0, 0.0, outcome="aborted")).runs == ()
 
 
 def test_the_way_that_the_head_really_went_wins() -> None:
@@ -85,23 +81,22 @@ def test_the_way_that_the_head_really_went_wins() -> None:
 def test_a_split_run_has_two_pieces_with_their_own_ids() -> None:
     found = frozen(RunDone("R02", 120.0, 160.0, outcome="split"), RunDone("R02", 190.0, 240.0, outcome="split"))
     assert [(piece.id, piece.start, piece.end) for piece in found.runs] == [("R02", 120.0, 160.0), ("R02-2", 190.0, 240.0)]
-    assert found.rest == ((0.0, 120.0), (160.0, 190.0), (240.0, 300.0))
 
 
 def test_a_second_coat_is_the_same_length_and_a_missing_one_is_told() -> None:
     two = replace(issued(), runs=(replace(issued().runs[0], coats=2), *issued().runs[1:]))
     one_coat = RunDone("R01", 0.0, 120.0, coat=1, outcome="complete")
-    after_one = freeze(two, Records((one_coat,)), start=0.0, end=300.0)
+    after_one = freeze(two, Records(runs_done=(one_coat,)))
     assert [(warning.code, warning.severity) for warning in after_one.warnings] == [("coats_missing", "act")]
-    after_two = freeze(two, Records((one_coat, replace(one_coat, coat=2))), start=0.0, end=300.0)
+    after_two = freeze(two, Records(runs_done=(one_coat, replace(one_coat, coat=2))))
     assert after_two.warnings == ()
     assert len(after_two.runs) == 1
 
 
 def test_what_an_earlier_plan_froze_stays_frozen() -> None:
     once = replace(issued(), runs=(replace(issued().runs[0], done=True), *issued().runs[1:]))
-    assert freeze(once, Records(), start=0.0, end=300.0).rest == ((120.0, 300.0),)
-    again = freeze(once, Records((RunDone("R01", 0.0, 120.0, outcome="complete"),)), start=0.0, end=300.0)
+    assert freeze(once, Records()).runs == (once.runs[0],)
+    again = freeze(once, Records(runs_done=(RunDone("R01", 0.0, 120.0, outcome="complete"),)))
     assert again.runs == (once.runs[0],)
 
 
@@ -132,27 +127,18 @@ def test_an_obstruction_off_the_main_is_told() -> None:
         with_obstructions(small_job(), (Obstruction(301.0),))
 
 
-def test_the_opening_says_what_was_found() -> None:
+def test_an_opening_says_what_was_found_or_why_it_was_there() -> None:
     found = (Obstruction(83.0, "brick"), Obstruction(90.0))
-    assert dict(obstruction_reasons(found, 83.0)[0].values)["kind"] == "brick"
-    assert len(obstruction_reasons(found, 90.0)) == 1
-    assert obstruction_reasons(found, 84.0) == ()
+    done = Frozen((replace(issued().runs[0], done=True, end=70.0),), ())
 
+    def reasons(chainage: float) -> list[str]:
+        texts = reasons_on_site(opening(chainage), frozen=done, before=issued().openings, obstructions=found)
+        return [text.text for text in texts]
 
-def test_clipping_keeps_what_lies_between_and_cuts_what_crosses() -> None:
-    job = clip_job(small_job(), start=60.0, end=250.0)
-    assert [(row.start, row.end) for row in job.main] == [(60.0, 240.0), (240.0, 250.0)]
-    assert [(row.start, row.end) for row in job.ground] == [(60.0, 120.0), (120.0, 250.0)]
-    assert [row.chainage for row in job.features] == [66.0, 120.0, 181.0, 240.0]
-    assert [row.ref for row in job.services] == ["S2", "S3"]
-
-
-def test_clipping_a_host_keeps_its_bores() -> None:
-    whole = resolve_host(small_job())
-    part = clip_host(whole, start=60.0, end=250.0)
-    assert (part.start, part.end) == (60.0, 250.0)
-    assert [(row.start, row.end, row.bore) for row in part.lengths] == [(60.0, 240.0, 0.152), (240.0, 250.0, 0.204)]
-    assert part.stretches[1].row.end == 250.0
+    assert reasons(83.0) == ["obstruction found on site: {kind}"]
+    assert reasons(90.0) == ["obstruction found on site"]
+    assert reasons(70.0) == ["end of what is lined"]
+    assert reasons(0.0) == reasons(240.0) == ["end"]
 
 
 def test_ids_stay_with_what_stands_and_new_ones_are_new() -> None:
