@@ -1,6 +1,7 @@
 """All shipped tables together, and the reference page that is made from them."""
 
 from mainwright.standards.published import TABLES, Published, Row, Table, table
+from mainwright.standards.source import Source
 from mainwright.units import UNITS, from_si, significant
 
 __all__ = ["STATUS_MEANING", "all_tables", "reference_page"]
@@ -32,9 +33,9 @@ def _for_what(row: Row) -> str:
     return ", ".join(f"{name} {content}" if name not in ("key", "claim") else str(content) for name, content in row.fields if content != "")
 
 
-def _source(published: Published) -> str:
-    source = published.source
-    return ", ".join(part for part in (source.title, source.edition, source.clause) if part)
+def _source(source: Source) -> str:
+    named = ", ".join(part for part in (source.title, source.edition, source.clause) if part)
+    return f"{named} ({source.status})"
 
 
 def _range(published: Published) -> str:
@@ -56,8 +57,9 @@ def reference_page() -> str:
         "",
     ]
     for one in all_tables():
+        sources = list(dict.fromkeys(row.published.source for row in one.rows))
         lines += [f"## {one.title}", "", *([one.note, ""] if one.note else [])]
-        lines += ["| for | value | range | unit | source | status | note |", "| --- | ---: | --- | --- | --- | --- | --- |"]
+        lines += ["| for | value | range | unit | status | source | note |", "| --- | ---: | --- | --- | --- | ---: | --- |"]
         for row in one.rows:
             found = row.published
             cells = (
@@ -65,12 +67,12 @@ def reference_page() -> str:
                 _number(found.value, found.unit),
                 _range(found),
                 UNITS[found.unit].label,
-                _source(found),
                 found.source.status,
+                str(sources.index(found.source) + 1),
                 found.note,
             )
             lines.append("| " + " | ".join(_cell(cell) for cell in cells) + " |")
-        lines.append("")
+        lines += ["", "Sources:", "", *(f"{number}. {_source(source)}" for number, source in enumerate(sources, start=1)), ""]
         if one.unseen:
             lines += ["Belongs here and could not be read:", ""]
             lines += [f"- {', '.join(part for part in (gap.title, gap.edition) if part)}: {gap.note}" for gap in one.unseen]
