@@ -1,26 +1,28 @@
-"""How the runs of a job are lined: aim, flow, speeds, mortar and times of each."""
+"""How runs of a job are placed: aim, flow, times, pull and pressure of each, as far as limits and costs ask for them."""
 
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
+from mainwright.constants import STANDARD_GRAVITY
 from mainwright.job.job import Job
-from mainwright.job.plant import Mixer
+from mainwright.job.plant import Hose
 from mainwright.job.survey import Service
 from mainwright.plan.host import BoreLength, Host
-from mainwright.plan.lining import Equipment, Pass, RunLining
+from mainwright.plan.lining import Equipment
 from mainwright.plan.mortar_day import MortarDay, mortar_day
-from mainwright.plan.result import Direction, RunSetting
+from mainwright.plan.result import Direction
 from mainwright.science.bore.ring import deposit_area, ring_area
-from mainwright.science.bore.volume import content
+from mainwright.science.bore.volume import bore_area, content
+from mainwright.science.mortar.hose import static_pressure
 from mainwright.science.placement.aim import Aim, aim_thickness
-from mainwright.science.placement.band import speed_band
 from mainwright.science.placement.confidence import AimLength
+from mainwright.science.placement.pull import Drag, Piece, pull_along
 from mainwright.science.placement.scatter import Scatter, stretches_in
+from mainwright.standards.published import value
 
-__all__ = ["Linings", "Outline"]
+__all__ = ["Demand", "HeadClock", "Linings", "Outline", "aim_length", "coat_areas"]
 
 
 class Outline(NamedTuple):
@@ -36,8 +38,8 @@ class Outline(NamedTuple):
         Of the pump. [m3/s]
     times
         Seconds over each length, all coats.
-    ring, pits
-        Mortar that stays on the wall, and in its pits, before the deposit efficiency. [m3]
+    ring, nominal_ring, pits
+        Mortar that stays on the wall, what the nominal thickness would take, and what the pits take, before the deposit efficiency. [m3]
     """
 
     aim: Aim
@@ -45,7 +47,37 @@ class Outline(NamedTuple):
     flow: float
     times: tuple[float, ...]
     ring: float
+    nominal_ring: float
     pits: float
+
+
+class Demand(NamedTuple):
+    """What one run asks of plant and crew.
+
+    Attributes
+    ----------
+    pressure, pressure_limit
+        At the pump, gauge, and what pump and hose bear; zero and endless where not known. [Pa]
+    stay
+        Of the mortar in the hose. [s]
+    rate
+        Connections that must be cleared by second. [1/s]
+    occupied
+        Time that one coat takes. [s]
+    coats, customers
+        How many coats, and whether anybody's connection is off.
+    over_nominal
+        Mortar beyond the nominal ring. [m3]
+    """
+
+    pressure: float
+    stay: float
+    rate: float
+    occupied: float
+    coats: int
+    customers: bool
+    over_nominal: float
+    pressure_limit: float
 
 
 class Linings:
@@ -64,7 +96,7 @@ class Linings:
         self.host = host
         self.day: MortarDay = mortar_day(job)
         lining = job.lining
-        self._scatter = Scatter(
+        self.scatter = Scatter(
             flow_bias=lining.flow_bias,
             flow=lining.flow_deviation,
             speed=lining.speed_deviation,
@@ -78,6 +110,13 @@ class Linings:
         self._places = [one.chainage for one in self._live]
         self._levels = [(one.chainage, one.pipe) for one in job.levels if one.pipe is not None]
         self._level_places = [place for place, _ in self._levels]
+        self._bends = [(one.chainage, one.angle) for one in job.features if one.kind == "bend" and one.angle]
+        hose = (value("hose", "friction"), value("hose", "own_share"), value("cleaning", "rope_mass"), value("hose", "head_mass"))
+        self._drag = tuple(one.value for one in hose)
+        self._pulls: dict[tuple[float, float, float, Direction], float] = {}
+        self._demands: dict[int, tuple[Equipment, dict[tuple[float, float, Direction], Demand]]] = {}
+        self._rates: dict[tuple[float, float, float, float | None], float] = {}
+        self._busy: dict[tuple[float, float, float, float | None, Direction, float | None], float] = {}
         self._aims: dict[tuple[tuple[int, int, float], ...], Aim] = {}
         self._outlines: dict[tuple[float, float, float, float | None], Outline] = {}
 
@@ -106,7 +145,7 @@ class Linings:
 
     def _aim(self, pieces: Sequence[tuple[int, float, float]]) -> Aim:
         lengths = self.host.lengths
-        correlation = self._scatter.correlation
+        correlation = self.scatter.correlation
         # The aim depends on a length only through its number of stretches, and its weight where a mean is asked for.
         key = tuple(
             (
@@ -118,28 +157,27 @@ class Linings:
         )
         found = self._aims.get(key)
         if found is None:
-            parts = [_aim_length(lengths[index], high - low) for index, low, high in pieces]
-            found = aim_thickness(lengths=parts, scatter=self._scatter, confidence=self.job.lining.confidence)
+            parts = [aim_length(lengths[index], high - low) for index, low, high in pieces]
+            found = aim_thickness(lengths=parts, scatter=self.scatter, confidence=self.job.lining.confidence)
             self._aims[key] = found
         return found
 
-    def outline(self, start: float, end: float, *, flow: float, speed_max: float | None) -> Outline:
-        """Return aim, flow and times of a run with a pump's output and a head's greatest speed.
+    def outline(self, start: float, end: float, equipment: Equipment) -> Outline:
+        """Return aim, flow and times of a run.
 
         Parameters
         ----------
         start, end : float
             Chainage. [m]
-        flow : float
-            Working output of the pump. [m3/s]
-        speed_max : float or None
-            Of the head. [m/s]
+        equipment : Equipment
+            What does it: the output of its pump and the greatest speed of its head count. [-]
 
         Returns
         -------
         Outline
             The same object for the same run.
         """
+        flow, speed_max = self.draw(equipment)
         asked = (start, end, flow, speed_max)
         found = self._outlines.get(asked)
         if found is None:
@@ -157,7 +195,7 @@ class Linings:
             if most is not None and thickness > most + 1e-12:
                 coats = max(coats, math.ceil(thickness / most - 1e-9))
         areas = [
-            _coat_areas(lengths[index].bore, thickness, coats, lining.pit_allowance)
+            coat_areas(lengths[index].bore, thickness, coats, lining.pit_allowance)
             for (index, _, _), thickness in zip(pieces, aim.thicknesses, strict=True)
         ]
         if speed_max is not None:
@@ -170,92 +208,18 @@ class Linings:
             for span, (index, _, _), thickness in zip(spans, pieces, aim.thicknesses, strict=True)
         )
         pits = sum(span * math.pi * lengths[index].bore * lining.pit_allowance for span, (index, _, _) in zip(spans, pieces, strict=True))
+        nominal_ring = sum(
+            span * ring_area(thickness=lengths[index].lining.nominal, bore=lengths[index].bore)
+            for span, (index, _, _) in zip(spans, pieces, strict=True)
+        )
         times = tuple(span * sum(each) / on_wall for span, each in zip(spans, areas, strict=True))
-        return Outline(aim, coats, flow, times, ring, pits)
-
-    def _setting(
-        self, piece: tuple[int, float, float], thickness: float, coat: int, outline: Outline, speed_max: float | None
-    ) -> RunSetting:
-        index, low, high = piece
-        one, lining = self.host.lengths[index], self.job.lining
-        share = thickness / outline.coats
-        bore = one.bore - 2.0 * coat * share
-        pits = lining.pit_allowance if coat == 0 else 0.0
-        speed = lining.deposit_efficiency * outline.flow / deposit_area(thickness=share, bore=bore, pit_allowance=pits)
-        band_low, band_high = speed, speed
-        if outline.coats == 1:
-            part = _aim_length(one, high - low)
-            if part.maximum is None:
-                # As far over the aim as the minimum lies under it.
-                part = replace(part, maximum=thickness + max(thickness - part.minimum, 0.0))
-            band = speed_band(
-                part=part,
-                aim=thickness,
-                scatter=self._scatter,
-                confidence=lining.confidence,
-                flow=outline.flow,
-                deposit_efficiency=lining.deposit_efficiency,
-                speed_max=speed_max,
-            )
-            band_low, band_high = min(band.low or speed, speed), max(band.high, speed)
-        else:
-            # One coat has no minimum of its own: it is kept to the deviation that the aim allows for.
-            band_low, band_high = speed * (1.0 - lining.speed_deviation), speed * (1.0 + lining.speed_deviation)
-            if speed_max is not None:
-                band_high = max(min(band_high, speed_max), speed)
-        return RunSetting(low, high, bore, share, ring_area(thickness=share, bore=bore), speed, band_low, band_high)
-
-    def hose_pressure(self, equipment: Equipment, flow: float) -> float | None:
-        """Return the pressure at the pump through the whole hose, gauge, None where the mortar's flow is not known. [Pa]."""
-        if self.day.loss is None or equipment.hose is None:
-            return None
-        return self.day.loss(flow, equipment.hose)
-
-    def supply_length(self, outline: Outline, mixer: Mixer | None, start: float, end: float, direction: Direction) -> float | None:
-        """Return after what length mixer and hopper no longer keep up with the pump, None where they do. [m]."""
-        if mixer is None or outline.flow <= mixer.batch / mixer.cycle * (1.0 + 1e-9):
-            return None
-        lasts = mixer.hopper / (outline.flow - mixer.batch / mixer.cycle)
-        seconds = [each / outline.coats for each in outline.times]
-        if lasts >= sum(seconds):
-            return None
-        return _Clock(self.pieces(start, end), seconds, direction).way(lasts)
-
-    def passes(self, start: float, end: float, outline: Outline, direction: Direction) -> tuple[Pass, ...]:
-        """Return the connections of a run in the order in which they are passed, with their windows.
-
-        Parameters
-        ----------
-        start, end : float
-            Chainage. [m]
-        outline : Outline
-            Of this run. [-]
-        direction : str
-            Way of the head. [-]
-
-        Returns
-        -------
-        tuple of Pass
-            Times from the start of the head, of one coat.
-        """
-        services = self.services(start, end)
-        if direction == "decreasing":
-            services = services[::-1]
-        rate = self.job.plant.clearing_rate
-        found = []
-        free = 0.0
-        for service, at in zip(services, self._pass_times(start, end, outline, direction), strict=True):
-            earliest, latest = at + self.day.clearing_from, at + self.day.set_time
-            if rate is not None:
-                free = max(free, earliest) + 1.0 / rate
-            found.append(Pass(service, at, earliest, latest, None if rate is None else free))
-        return tuple(found)
+        return Outline(aim, coats, flow, times, ring, nominal_ring, pits)
 
     def has_customers(self, start: float, end: float) -> bool:
         """Return whether somebody's connection is off while this run is lined; where no connection is on record, anybody's may be."""
         return not self._live or self.count_services(start, end) > 0
 
-    def clearing_rate_needed(self, start: float, end: float, outline: Outline) -> float:
+    def needed_rate(self, start: float, end: float, equipment: Equipment) -> float:
         """Return how many connections by second must be cleared so that each is clear before its mortar sets. [1/s]."""
         count = self.count_services(start, end)
         if count == 0:
@@ -263,24 +227,52 @@ class Linings:
         window = self.day.set_time - self.day.clearing_from
         if window <= 0.0:
             return math.inf
-        passed = self._pass_times(start, end, outline, "increasing")
-        # Of those between two, the first may not begin before its time, and the last must be done by its own.
-        return max((last - first + 1) / (passed[last] - passed[first] + window) for first in range(count) for last in range(first, count))
+        asked = (start, end, *self.draw(equipment))
+        found = self._rates.get(asked)
+        if found is None:
+            passed = self.pass_times(start, end, equipment, "increasing")
+            # Of those between two, the first may not begin before its time, and the last must be done by its own.
+            found = self._rates[asked] = max(
+                (last - first + 1) / (passed[last] - passed[first] + window) for first in range(count) for last in range(first, count)
+            )
+        return found
 
-    def occupied_by(self, start: float, end: float, outline: Outline, direction: Direction, rate: float | None) -> float:
-        """Return how long one coat of a run keeps its street busy: set-up, lining and clearing, closing. [s]."""
-        clearing_end = 0.0
+    def clearing_end(self, start: float, end: float, equipment: Equipment, direction: Direction, rate: float | None) -> float:
+        """Return when the last connection is cleared at a rate, from the start of the head; 0 where none is, or no rate is known. [s]."""
+        cleared = 0.0
         if rate is not None:
-            for passed in self._pass_times(start, end, outline, direction):
-                clearing_end = max(clearing_end, passed + self.day.clearing_from) + 1.0 / rate
-        lining_time = math.fsum(outline.times) / outline.coats
-        return self.job.runs.set_up + max(lining_time, clearing_end) + self.job.runs.close
+            for passed in self.pass_times(start, end, equipment, direction):
+                cleared = max(cleared, passed + self.day.clearing_from) + 1.0 / rate
+        return cleared
+
+    def occupied(self, start: float, end: float, equipment: Equipment, direction: Direction, rate: float | None) -> float:
+        """Return how long one coat of a run keeps its street busy: set-up, lining and clearing, closing. [s]."""
+        asked = (start, end, *self.draw(equipment), direction, rate)
+        found = self._busy.get(asked)
+        if found is None:
+            outline = self.outline(start, end, equipment)
+            lining_time = math.fsum(outline.times) / outline.coats
+            working = max(lining_time, self.clearing_end(start, end, equipment, direction, rate))
+            found = self._busy[asked] = self.job.runs.set_up + working + self.job.runs.close
+        return found
 
     def closing(self, start: float, end: float, equipment: Equipment, direction: Direction) -> float:
         """Return how long the connections of a run are off the main: all its coats, each from the first cut to the end of closing. [s]."""
-        speed_max = None if equipment.head is None else equipment.head.speed_max
-        outline = self.outline(start, end, flow=self.day.flow_of(equipment.pump), speed_max=speed_max)
-        return outline.coats * self.occupied_by(start, end, outline, direction, self.job.plant.clearing_rate)
+        return self.outline(start, end, equipment).coats * self.occupied(start, end, equipment, direction, self.job.plant.clearing_rate)
+
+    def pass_times(self, start: float, end: float, equipment: Equipment, direction: Direction) -> list[float]:
+        """Return when each connection of a run is passed, in the order in which they are, from the start of the head. [s]."""
+        services = self.services(start, end)
+        if not services:
+            return []
+        clock = self.clock(start, end, equipment, direction)
+        ordered = services if direction == "increasing" else services[::-1]
+        return [clock.at(min(max(one.chainage, start), end)) for one in ordered]
+
+    def clock(self, start: float, end: float, equipment: Equipment, direction: Direction) -> "HeadClock":
+        """Return where the head is when, in one coat of a run."""
+        outline = self.outline(start, end, equipment)
+        return HeadClock(self.pieces(start, end), [seconds / outline.coats for seconds in outline.times], direction)
 
     def rise(self, start: float, end: float) -> float:
         """Return how much higher the pipe lies at the end than at the start, 0 where no level is known. [m]."""
@@ -296,11 +288,18 @@ class Linings:
         (low, first), (high, last) = self._levels[after - 1], self._levels[after]
         return first + (last - first) * (chainage - low) / (high - low)
 
-    def _pass_times(self, start: float, end: float, outline: Outline, direction: Direction) -> list[float]:
-        services = self.services(start, end)
-        clock = _Clock(self.pieces(start, end), [seconds / outline.coats for seconds in outline.times], direction)
-        ordered = services if direction == "increasing" else services[::-1]
-        return [clock.at(min(max(one.chainage, start), end)) for one in ordered]
+    def climb(self, start: float, end: float, direction: Direction) -> float:
+        """Return how much higher than at the pump the pipe lies at most within a run, 0 where no level is known. [m]."""
+        inner = self._levels[bisect_right(self._level_places, start) : bisect_left(self._level_places, end)]
+        at_pump = self._height(end if direction == "increasing" else start)
+        highest = max(self._height(start), self._height(end), *(height for _, height in inner), at_pump)
+        return highest - at_pump
+
+    @property
+    def greatest_climb(self) -> float:
+        """What no run climbs more than. [m]."""
+        heights = [height for _, height in self._levels]
+        return max(heights, default=0.0) - min(heights, default=0.0)
 
     def least_flow(self, *, flow: float, speed_max: float | None) -> float:
         """Return a bound under which no run's flow falls, however far the head's greatest speed lowers it. [m3/s]."""
@@ -314,105 +313,97 @@ class Linings:
             areas.append(ring_area(thickness=thinnest, bore=one.bore if most is None else 0.7 * one.bore))
         return min(flow, speed_max * min(areas) / self.job.lining.deposit_efficiency)
 
+    def draw(self, equipment: Equipment) -> tuple[float, float | None]:
+        """Return what of the equipment times depend on: working output of the pump [m3/s], greatest speed of the head [m/s]."""
+        return self.day.flow_of(equipment.pump), None if equipment.head is None else equipment.head.speed_max
+
     def mortar_over_nominal(self, start: float, end: float, equipment: Equipment) -> float:
         """Return what a run mixes more than the nominal ring of its length would take: thickness, hose filling, waste. [m3]."""
-        head, hose = equipment.head, equipment.hose
-        outline = self.outline(start, end, flow=self.day.flow_of(equipment.pump), speed_max=None if head is None else head.speed_max)
-        nominal = math.fsum(
-            (high - low) * ring_area(thickness=self.host.lengths[index].lining.nominal, bore=self.host.lengths[index].bore)
-            for index, low, high in self.pieces(start, end)
-        )
-        filling = 0.0 if hose is None else content(bore=hose.bore, length=hose.length) * outline.coats
-        return (outline.ring - nominal) / self.job.lining.deposit_efficiency * (1.0 + self.job.mortar.waste) + filling
+        outline = self.outline(start, end, equipment)
+        over = (outline.ring - outline.nominal_ring) / self.job.lining.deposit_efficiency * (1.0 + self.job.mortar.waste)
+        return over + self.filling(equipment.hose) * outline.coats
+
+    def filling(self, hose: Hose | None) -> float:
+        """Return what a whole hose holds, nothing without one. [m3]."""
+        return 0.0 if hose is None else content(bore=hose.bore, length=hose.length)
+
+    def hose_pressure(self, start: float, end: float, equipment: Equipment, direction: Direction) -> float | None:
+        """Return the pressure at the pump, gauge: friction through the whole hose, and the climb; None where flow is not known. [Pa]."""
+        if equipment.hose is None:
+            return None
+        friction = self.day.friction_in(equipment.hose, self.outline(start, end, equipment).flow)
+        if friction is None:
+            return None
+        return friction + static_pressure(density=self.day.mix.density, rise=self.climb(start, end, direction))
 
     def pressure_limit(self, equipment: Equipment) -> float | None:
         """Return the smaller of what the pump and the hose bear, gauge, None where neither says. [Pa]."""
         holders = (equipment.hose, equipment.pump)
         return min((one.pressure_max for one in holders if one is not None and one.pressure_max is not None), default=None)
 
+    def demand(self, start: float, end: float, equipment: Equipment, direction: Direction) -> Demand:
+        """Return what a run asks of pump, hose, rope, crew and shift; computed once for each run."""
+        # Equipment is told apart by identity: to hash all that it holds would take longer than the answer. Kept, it stays what it is.
+        _, found = self._demands.setdefault(id(equipment), (equipment, {}))
+        asked = (start, end, direction)
+        demand = found.get(asked)
+        if demand is None:
+            outline = self.outline(start, end, equipment)
+            rate = self.job.plant.clearing_rate
+            demand = found[asked] = Demand(
+                pressure=self.hose_pressure(start, end, equipment, direction) or 0.0,
+                stay=self.filling(equipment.hose) / outline.flow,
+                rate=0.0 if rate is None else self.needed_rate(start, end, equipment),
+                occupied=self.occupied(start, end, equipment, direction, rate),
+                coats=outline.coats,
+                customers=self.has_customers(start, end),
+                over_nominal=self.mortar_over_nominal(start, end, equipment),
+                pressure_limit=math.inf if (most := self.pressure_limit(equipment)) is None else most,
+            )
+        return demand
+
     def pull(self, start: float, end: float, equipment: Equipment, direction: Direction) -> float | None:
-        """Return the pull that drags the loaded hose through the run, None where there is no hose or rope. [N]."""
-        return None
+        """Return the pull that draws head and loaded hose through the whole run, None without rope. [N].
 
-    def line(self, start: float, end: float, equipment: Equipment, direction: Direction) -> RunLining:
-        """Return everything about lining one run with this equipment.
-
-        Parameters
-        ----------
-        start, end : float
-            Chainage. [m]
-        equipment : Equipment
-            What does it. [-]
-        direction : str
-            Way of the head. [-]
-
-        Returns
-        -------
-        RunLining
-            Settings in order of chainage, times from the start of the head.
-
-        Notes
-        -----
-        Mixed is: ring and pits over the deposit efficiency, with the share of waste on top, and the content of the whole hose once for
-        each coat. Gaps of joints count when their size is known; no file gives it, so they are nothing and listed as assumed.
+        It is greatest as the head starts: then all of the hose lies in the run. What lies inside a run pulls no more than the run.
         """
-        flow, speed_max = self.day.flow_of(equipment.pump), None if equipment.head is None else equipment.head.speed_max
-        outline = self.outline(start, end, flow=flow, speed_max=speed_max)
-        pieces = self.pieces(start, end)
-        coat_settings = tuple(
-            tuple(
-                self._setting(piece, thickness, coat, outline, speed_max)
-                for piece, thickness in zip(pieces, outline.aim.thicknesses, strict=True)
-            )
-            for coat in range(outline.coats)
-        )
-        settings = coat_settings[0]
-        if outline.coats > 1:
-            settings = tuple(
-                _together(each, thickness)
-                for each, thickness in zip(zip(*coat_settings, strict=True), outline.aim.thicknesses, strict=True)
-            )
-        passes = self.passes(start, end, outline, direction)
-        clearing_end = max((one.cleared or 0.0 for one in passes), default=0.0)
-        lining_time = math.fsum(outline.times)
-        efficiency = self.job.lining.deposit_efficiency
-        ring, pits, joints = outline.ring / efficiency, outline.pits / efficiency, 0.0
-        hose = equipment.hose
-        filling = 0.0 if hose is None else content(bore=hose.bore, length=hose.length)
-        waste = self.job.mortar.waste * (ring + pits + joints)
-        rope = equipment.rope
-        return RunLining(
-            settings=settings,
-            coat_settings=coat_settings,
-            aim=outline.aim.thickness,
-            aim_met=not set(outline.aim.exceeded) & {"maximum", "bore"},
-            mortar_per_length=outline.ring / (end - start),
-            flow=outline.flow,
-            speed=(end - start) / lining_time,
-            speed_low=(end - start) / sum((one.end - one.start) / one.speed_low for one in settings),
-            speed_high=(end - start) / sum((one.end - one.start) / one.speed_high for one in settings),
-            lining_time=lining_time,
-            coats=outline.coats,
-            ring=ring,
-            joints=joints,
-            pits=pits,
-            hose_filling=filling * outline.coats,
-            waste=waste,
-            mortar=ring + pits + joints + waste + filling * outline.coats,
-            hose_pressure=self.hose_pressure(equipment, outline.flow),
-            pressure_limit=self.pressure_limit(equipment),
-            residence=filling / outline.flow,
-            usable=self.day.usable,
-            rope_pull=self.pull(start, end, equipment, direction),
-            working_load=None if rope is None else rope.breaking / rope.safety,
-            passes=passes,
-            clearing_end=clearing_end,
-            occupied=self.occupied_by(start, end, outline, direction, self.job.plant.clearing_rate),
-            supply_length=self.supply_length(outline, equipment.mixer, start, end, direction),
-        )
+        if equipment.rope is None:
+            return None
+        bore = 0.0 if equipment.hose is None else equipment.hose.bore
+        asked = (start, end, bore, direction)
+        found = self._pulls.get(asked)
+        if found is None:
+            friction, share, rope_mass, head_mass = self._drag
+            by_length = rope_mass
+            if bore > 0.0:
+                by_length += bore_area(bore) * self.day.mix.density * (1.0 + share)
+            dn = self.host.lengths[self.pieces(start, end)[0][0]].dn
+            head = head_mass * (dn / 150.0) ** 2 * STANDARD_GRAVITY * friction
+            drag = Drag(by_length * STANDARD_GRAVITY, friction)
+            found = max(head, *pull_along(profile=self._profile(start, end, direction), back_tension=head, drag=drag))
+            self._pulls[asked] = found
+        return found
+
+    def _profile(self, start: float, end: float, direction: Direction) -> list[Piece]:
+        """Return straights and bends of a run in the order in which the head travels."""
+        marks = [(place, 0.0) for place in self._level_places if start < place < end]
+        marks += [(place, angle) for place, angle in self._bends if start < place < end]
+        marks.sort()
+        profile = []
+        here = start
+        for place, angle in [*marks, (end, 0.0)]:
+            if place > here:
+                rise = self._height(place) - self._height(here)
+                profile.append(Piece(length=place - here, slope=math.asin(max(-1.0, min(1.0, rise / (place - here))))))
+            if angle > 0.0:
+                profile.append(Piece(bend=angle))
+            here = place
+        if direction == "decreasing":
+            profile = [Piece(one.length, -one.slope, one.bend) for one in reversed(profile)]
+        return profile
 
 
-class _Clock:
+class HeadClock:
     """Where the head is when: over each length it goes evenly."""
 
     def __init__(self, pieces: Sequence[tuple[int, float, float]], seconds: Sequence[float], direction: Direction) -> None:
@@ -442,7 +433,8 @@ class _Clock:
         return way
 
 
-def _aim_length(one: BoreLength, length: float) -> AimLength:
+def aim_length(one: BoreLength, length: float) -> AimLength:
+    """Return a length of one bore as the aim wants it. [m]."""
     values = one.lining
     return AimLength(
         length=length,
@@ -455,25 +447,10 @@ def _aim_length(one: BoreLength, length: float) -> AimLength:
     )
 
 
-def _coat_areas(bore: float, thickness: float, coats: int, pit_allowance: float) -> list[float]:
+def coat_areas(bore: float, thickness: float, coats: int, pit_allowance: float) -> list[float]:
     """Return what each coat lays by length; the first also fills the pits."""
     share = thickness / coats
     return [
         deposit_area(thickness=share, bore=bore - 2.0 * coat * share, pit_allowance=pit_allowance if coat == 0 else 0.0)
         for coat in range(coats)
     ]
-
-
-def _together(coats: Sequence[RunSetting], thickness: float) -> RunSetting:
-    """Return one setting that stands for all coats: the sum of what they lay, and the speed that takes their time."""
-    first = coats[0]
-    return RunSetting(
-        start=first.start,
-        end=first.end,
-        bore=first.bore,
-        aim=thickness,
-        mortar_per_length=math.fsum(one.mortar_per_length for one in coats),
-        speed=1.0 / math.fsum(1.0 / one.speed for one in coats),
-        speed_low=1.0 / math.fsum(1.0 / one.speed_low for one in coats),
-        speed_high=1.0 / math.fsum(1.0 / one.speed_high for one in coats),
-    )

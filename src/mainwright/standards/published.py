@@ -23,6 +23,7 @@ TABLES: Final = (
     "water",
     "cement_water",
     "cleaning",
+    "hose",
     "return_to_use",
     "safety",
     "weak_records",

@@ -15,12 +15,15 @@ from mainwright.plan.layout.options import Picked, alternative, fewest_openings,
 from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build
 from mainwright.plan.layout.solution import LayoutRun, LayoutSolution
 from mainwright.plan.layout.warnings import input_warnings, run_warnings
+from mainwright.plan.lined_run import line_run
 from mainwright.plan.placing import Linings
 from mainwright.plan.result import Direction, LimitPrice, Opening, PlanWarning
 from mainwright.standards.source import Assumed
 from mainwright.words.message import Message, Quantity, message
 
 __all__ = ["FixedRun", "choose_layout", "governing"]
+
+_PLACES = frozenset({"opening", "dn_change", "lining_head"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +215,7 @@ def _runs(layout: LayoutProblem, picked: Picked) -> tuple[LayoutRun, ...]:
                 bends=len(bends),
                 branches=sum(one.branches for one in inner),
                 equipment=equipment,
-                lining=line.linings.line(low, high, equipment, DIRECTIONS[way]),
+                lining=line_run(line.linings, low, high, equipment=equipment, direction=DIRECTIONS[way]),
                 limit=limit,
                 limit_text=text,
                 cost=layout.price_of(start, end, way) + (0.0 if place == pump_at else layout.pump),
@@ -245,27 +248,23 @@ def governing(layout: LayoutProblem, start: int, end: int) -> tuple[str, Message
     Returns
     -------
     tuple
-        Name and text: a limit, ``end_of_main``, or ``cost`` where a longer run would be allowed and would not pay. What stands at the far
-        end counts before what stands at the near one; a limit that a number sets, before a place where every run ends.
+        Name and text: a limit, ``end_of_main``, or ``cost`` where the run could go on and that would not be cheaper. Where it ends at a
+        place at which every run ends, a limit that keeps it from beginning a candidate earlier counts before that place.
     """
     if start in {one for one, _ in layout.fixed}:
         return "done", message("lined already")
     candidates = layout.line.candidates
     ahead = _extended(layout, start, end + 1) if end + 1 < len(candidates) else None
+    if ahead is not None and ahead.limit not in _PLACES:
+        return ahead.limit, limit_text("to go on to {next}: ", ahead, "", next=Quantity(candidates[end + 1].chainage, "m"))
+    if ahead is None and end + 1 < len(candidates):
+        return "cost", message("no limit: the run could go on and would not be cheaper")
     behind = _extended(layout, start - 1, end) if start > 0 else None
-    place = None
-    for breach, other in ((ahead, end + 1), (behind, start - 1)):
-        if breach is None:
-            continue
-        text = limit_text("to go on to {next}: ", breach, "", next=Quantity(candidates[other].chainage, "m"))
-        if breach.limit not in ("opening", "dn_change", "lining_head"):
-            return breach.limit, text
-        place = place or (breach.limit, text)
-    if end + 1 == len(candidates):
+    if behind is not None and behind.limit not in _PLACES:
+        return behind.limit, limit_text("to begin at {next}: ", behind, "", next=Quantity(candidates[start - 1].chainage, "m"))
+    if ahead is None:
         return "end_of_main", message("the main ends here")
-    if place is not None:
-        return place
-    return "cost", message("no limit: a longer run would be allowed and would not be cheaper")
+    return ahead.limit, limit_text("at {next}: ", ahead, "", next=Quantity(candidates[end].chainage, "m"))
 
 
 def _openings(layout: LayoutProblem, picked: Picked, runs: Sequence[LayoutRun]) -> tuple[Opening, ...]:

@@ -78,10 +78,14 @@ class Breach(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
-    """One limit raised: it is at least `value` wherever it stands. For connections the crew's rate is."""
+    """One limit raised: it is at least `value` wherever it stands at `least` or more. For connections the crew's rate is.
+
+    Of several hoses only the longest is made longer so: a spare one that grew with it would be another plant.
+    """
 
     name: str
     value: float
+    least: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,7 @@ class Line:
 
     def raised(self, name: str, value: float) -> float:
         """Return a limit, raised where it is the one that is."""
-        if self.relaxed is not None and self.relaxed.name == name:
+        if self.relaxed is not None and self.relaxed.name == name and value >= self.relaxed.least:
             return max(value, self.relaxed.value)
         return value
 
@@ -247,26 +251,23 @@ def by_pull(line: Line, start: int, end: int, equipment: Equipment, direction: D
 def by_times(line: Line, start: int, end: int, equipment: Equipment, direction: Direction) -> list[Breach]:
     """Return the limits that follow from flow and times: pressure and stay in the hose, connections, and the shift."""
     low, high = line.candidates[start].chainage, line.candidates[end].chainage
-    linings, day = line.linings, line.linings.day
+    linings = line.linings
+    demand = linings.demand(low, high, equipment, direction)
     found: list[Breach] = []
-    head = equipment.head
-    outline = linings.outline(low, high, flow=day.flow_of(equipment.pump), speed_max=None if head is None else head.speed_max)
-    pressure, most = linings.hose_pressure(equipment, outline.flow), linings.pressure_limit(equipment)
-    if pressure is not None and most is not None and _over(pressure, have := line.raised("hose_pressure", most)):
-        found.append(Breach("hose_pressure", pressure, have))
-    if equipment.hose is not None:
-        stay = content(bore=equipment.hose.bore, length=equipment.hose.length) / outline.flow
-        if _over(stay, have := line.raised("hose_residence", day.usable)):
-            found.append(Breach("hose_residence", stay, have))
-    rate = line.job.plant.clearing_rate
-    if rate is not None:
-        rate = line.raised("connections", rate)
-        need = linings.clearing_rate_needed(low, high, outline)
-        if _over(need, rate):
-            found.append(Breach("connections", need, rate))
-    occupied = linings.occupied_by(low, high, outline, direction, rate)
+    if _over(demand.pressure, have := line.raised("hose_pressure", demand.pressure_limit)):
+        found.append(Breach("hose_pressure", demand.pressure, have))
+    if _over(demand.stay, have := line.raised("hose_residence", linings.day.usable)):
+        found.append(Breach("hose_residence", demand.stay, have))
+    occupied = demand.occupied
+    given = line.job.plant.clearing_rate
+    if given is not None and demand.rate > 0.0:
+        rate = line.raised("connections", given)
+        if _over(demand.rate, rate):
+            found.append(Breach("connections", demand.rate, rate))
+        if rate != given:
+            occupied = linings.occupied(low, high, equipment, direction, rate)
     if _over(occupied, have := line.raised("shift", line.job.shift.length)):
         found.append(Breach("shift", occupied, have))
-    elif line.closing is not None and linings.has_customers(low, high) and _over(occupied, line.closing):
-        found.append(Breach("shift", occupied, line.closing))
+    elif line.closing is not None and demand.customers and _over(demand.coats * occupied, line.closing):
+        found.append(Breach("shift", demand.coats * occupied, line.closing))
     return found

@@ -14,6 +14,8 @@ from mainwright.plan.result import Alternative, LimitPrice
 __all__ = ["Picked", "alternative", "closing_of", "fewest_openings", "least_cost", "limit_prices", "longest_closing", "shortest_closing"]
 
 _SMALLEST_SAVING: Final = 1e-6
+"""Share of the cost under which a saving is none: what weighed prices and sums round away."""
+
 _LARGE: Final = 5_000
 """Candidates from which a limit is raised to twice its value at most when its price is looked for, for the sake of time."""
 
@@ -217,21 +219,22 @@ def limit_prices(layout: LayoutProblem, picked: Picked, *, progress: Callable[[i
 
 def _limit_price(layout: LayoutProblem, picked: Picked, name: str, unit: str, value: float) -> LimitPrice | None:
     def cost(most: float) -> float:
-        raised = build(replace(layout.line, relaxed=Relaxed(name, most)), layout.rates, layout.fixed)
+        raised = build(replace(layout.line, relaxed=Relaxed(name, most, value if name in _BY_LENGTH else 0.0)), layout.rates, layout.fixed)
         solution = least_cost(raised)
         return math.inf if solution is None else solution.cost
 
+    worth = picked.cost - _SMALLEST_SAVING * max(picked.cost, 1.0)
     most = math.inf if len(layout.opening) < _LARGE else 2.0 * value
-    if not cost(most) < picked.cost - _SMALLEST_SAVING:
+    if not cost(most) < worth:
         return None
-    raised = build(replace(layout.line, relaxed=Relaxed(name, most)), layout.rates, layout.fixed)
+    raised = build(replace(layout.line, relaxed=Relaxed(name, most, value if name in _BY_LENGTH else 0.0)), layout.rates, layout.fixed)
     needs = [need for need in _needs(layout, raised, name) if value < need <= most]
     low, high = 0, len(needs) - 1
     answer = None
     while low <= high:
         middle = (low + high) // 2
         here = cost(needs[middle])
-        if here < picked.cost - _SMALLEST_SAVING:
+        if here < worth:
             answer, high = (needs[middle], here), middle - 1
         else:
             low = middle + 1

@@ -11,9 +11,9 @@ from mainwright.plan.layout.money import Rates
 from mainwright.plan.layout.solve import UNREACHABLE, LineProblem, reach, two_pointer
 from mainwright.plan.lining import Equipment
 from mainwright.plan.result import Direction
-from mainwright.science.bore.volume import content
+from mainwright.science.mortar.hose import static_pressure
 
-__all__ = ["DIRECTIONS", "LayoutProblem", "Weighed", "build", "run_price", "weigh"]
+__all__ = ["DIRECTIONS", "LayoutProblem", "Weighed", "build", "weigh"]
 
 DIRECTIONS: Final[tuple[Direction, Direction]] = ("increasing", "decreasing")
 _FINEST: Final = 10**6  # parts of the currency's unit that a weight still tells apart
@@ -129,13 +129,15 @@ def _timed(line: Line, equipment: Equipment, last: Sequence[int], way: int, numb
     """
     direction = DIRECTIONS[way]
     linings = line.linings
-    flow = linings.day.flow_of(equipment.pump)
-    speed_max = None if equipment.head is None else equipment.head.speed_max
-    least = linings.least_flow(flow=flow, speed_max=speed_max)
-    pressure, most = linings.hose_pressure(equipment, flow), linings.pressure_limit(equipment)
-    safe = pressure is None or most is None or pressure <= line.raised("hose_pressure", most)
+    flow, speed_max = linings.draw(equipment)
+    safe = True
+    most = linings.pressure_limit(equipment)
     if equipment.hose is not None:
-        stay = content(bore=equipment.hose.bore, length=equipment.hose.length) / least
+        friction = linings.day.friction_in(equipment.hose, flow)
+        if friction is not None and most is not None:
+            climb = static_pressure(density=linings.day.mix.density, rise=linings.greatest_climb)
+            safe = friction + climb <= line.raised("hose_pressure", most)
+        stay = linings.filling(equipment.hose) / linings.least_flow(flow=flow, speed_max=speed_max)
         safe = safe and stay <= line.raised("hose_residence", linings.day.usable)
     rate = line.job.plant.clearing_rate
     window = linings.day.set_time - linings.day.clearing_from
@@ -153,34 +155,6 @@ def _timed(line: Line, equipment: Equipment, last: Sequence[int], way: int, numb
             (way, number, start, other) for other in range(start + 1, end + 1) if by_times(line, start, other, equipment, direction)
         }
     return blocked
-
-
-def run_price(line: Line, rates: Rates, start: int, end: int, equipment: Equipment) -> float:
-    """Return what a run costs beyond its set-up and the branches that it passes, in the job's currency.
-
-    Parameters
-    ----------
-    line : Line
-        The candidates and the job. [-]
-    rates : Rates
-        Its prices. [-]
-    start, end : int
-        Candidates at the ends. [-]
-    equipment : Equipment
-        What does it. [-]
-
-    Returns
-    -------
-    float
-        Cement and sand of what this run mixes over the nominal ring: hose filling, and the thickness that its length asks for.
-    """
-    cement, sand = rates.get("cement"), rates.get("sand")
-    if cement == 0.0 and sand == 0.0:
-        return 0.0
-    linings = line.linings
-    extra = linings.mortar_over_nominal(line.candidates[start].chainage, line.candidates[end].chainage, equipment)
-    mix = linings.day.mix
-    return extra * (mix.cement * cement + mix.sand_moist * sand) / 1000.0
 
 
 def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = ()) -> LayoutProblem:
@@ -293,7 +267,10 @@ def weigh(layout: LayoutProblem, objective: Literal["cost", "openings"]) -> Weig
 
 
 class _Table:
-    """Prices of single runs, where runs differ in price or some are blocked; empty otherwise."""
+    """Prices of single runs beyond set-up and branches, where runs differ in price or some are blocked; empty otherwise.
+
+    Such a price is the cement and sand of what the run mixes over the nominal ring: hose filling, and the thickness that its length asks.
+    """
 
     def __init__(
         self, line: Line, rates: Rates, lasts: tuple[list[list[int]], list[list[int]]], blocked: set[tuple[int, int, int, int]]
@@ -302,11 +279,17 @@ class _Table:
         self.prices: tuple[list[float], list[float]] = ([], [])
         if not blocked and rates.get("cement") == 0.0 and rates.get("sand") == 0.0:
             return
+        mix = line.linings.day.mix
+        by_volume = (mix.cement * rates.get("cement") + mix.sand_moist * rates.get("sand")) / 1000.0
+        places = [one.chainage for one in line.candidates]
         for start in range(len(line.candidates)):
             self.starts.append(len(self.prices[0]))
             end = max(row[start] for way in lasts for row in way)
             for other in range(start + 1, end + 1):
-                for way in (0, 1):
+                for way, direction in enumerate(DIRECTIONS):
                     number = _first_set(lasts[way], blocked, start, other, way)
-                    price = math.inf if number is None else run_price(line, rates, start, other, line.sets[number])
+                    price = math.inf
+                    if number is not None:
+                        demand = line.linings.demand(places[start], places[other], line.sets[number], direction)
+                        price = by_volume * demand.over_nominal
                     self.prices[way].append(price)

@@ -76,7 +76,7 @@ def _plant(line: Line) -> list[PlanWarning]:
     if not plant.heads:
         text = message("The plant names no lining head: its sizes, its speed and the bends that it passes limit nothing.")
         found.append(PlanWarning("no_lining_head", None, None, text, "act"))
-    if plant.hoses and line.linings.day.loss is None:
+    if plant.hoses and line.linings.day.yield_stress is None:
         text = message("How the mortar flows in the hose is not known: the pressure at the pump limits nothing. Read it at two flows.")
         found.append(PlanWarning("hose_pressure_unknown", None, None, text, "act"))
     if not plant.ropes and any(head.kind == "winched" for head in plant.heads):
