@@ -1,5 +1,6 @@
 """Where the road may be opened: every place that a run may begin or end, with what is there and what it costs."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
@@ -47,6 +48,8 @@ class Candidate:
         Of an opening here, in the job's currency; None where nothing of it is priced.
     no_dig
         The zone strictly inside of which this lies, although nobody may dig there; None for all that may be dug. [m]
+    closed
+        No candidate at all: nobody may open here, but a run that passes has its bends and branches.
     """
 
     chainage: float
@@ -59,6 +62,7 @@ class Candidate:
     ground: Ground | None
     price: float | None
     no_dig: tuple[float, float] | None
+    closed: bool = False
 
 
 @dataclass(slots=True)
@@ -214,7 +218,8 @@ def find_candidates(
 
     Notes
     -----
-    Nothing lies strictly inside a zone that may not be dug but what must come out there: it is kept, marked by its zone.
+    Nothing lies strictly inside a zone that may not be dug but what must come out there: it is kept, marked by its zone. Bends and
+    branches inside that a run passes stay in the list as ``closed``, for the sake of its sums.
     """
     places = _Places()
     for chainage, reason in ((host.start, message("start of the main")), (host.end, message("end of the main"))):
@@ -240,7 +245,8 @@ def find_candidates(
         zone = _zone_around(place.chainage, zones)
         if zone is None and round(place.chainage / LENGTH_SLACK) in barred:
             zone = (place.chainage, place.chainage)
-        if zone is not None and not _stands(place, job):
+        closed = zone is not None and not _stands(place, job, host)
+        if closed and not place.bends and not place.branches:
             continue
         ground = _ground_at(place.chainage, rows, host, rates)
         kept.append(
@@ -254,12 +260,23 @@ def find_candidates(
                 branches=place.branches,
                 ground=ground,
                 price=None if ground is None else rates.opening(ground),
-                no_dig=zone,
+                no_dig=None if closed else zone,
+                closed=closed,
             )
         )
     return tuple(kept)
 
 
-def _stands(place: _Place, job: Job) -> bool:
-    """Return whether a run cannot pass here under any plant, so that the place stays a candidate wherever it lies."""
-    return place.must or place.dn_change or place.bore_step > 0.0 or any(bend > job.runs.max_bend + ANGLE_SLACK for bend in place.bends)
+def _stands(place: _Place, job: Job, host: Host) -> bool:
+    """Return whether no run can pass here, so that the place stays a candidate wherever it lies."""
+    if place.must or place.dn_change or place.bore_step > 0.0:
+        return True
+    if not place.bends:
+        return False
+    sizes = {one.dn for one in host.stretches if one.start <= place.chainage <= one.end}
+    passed = [
+        math.inf if head.bend_max is None else head.bend_max
+        for head in job.plant.heads
+        if any(head.dn_from <= dn <= head.dn_to for dn in sizes)
+    ]
+    return max(place.bends) > min(job.runs.max_bend, max(passed, default=math.inf)) + ANGLE_SLACK

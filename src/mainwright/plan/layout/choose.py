@@ -82,13 +82,14 @@ def choose_layout(
     line = Line(job, linings, candidates, equipment_sets(job, [one.dn for one in host.lengths]))
     warnings = list(input_warnings(line, rates))
     assumed = [*linings.day.assumed, *_assumed(line, rates)]
+    number = sum(not one.closed for one in candidates)
     places = [one.chainage for one in candidates]
     fixed = [(places.index(_place(places, one.start)), DIRECTIONS.index(one.direction)) for one in done]
     layout = build(line, rates, fixed)
     picked = least_cost(layout)
     if picked is None:
         warnings += _impossible(layout)
-        return LayoutSolution(None, (), (), len(candidates), (), (), tuple(warnings), tuple(assumed))
+        return LayoutSolution(None, (), (), number, (), (), tuple(warnings), tuple(assumed))
     if progress is not None:
         progress(1, 10)
     runs = _runs(layout, picked)
@@ -106,7 +107,7 @@ def choose_layout(
         total_cost=picked.cost,
         openings=_openings(layout, picked, runs),
         runs=runs,
-        candidates=len(candidates),
+        candidates=number,
         alternatives=tuple(alternatives),
         limit_prices=of_limits,
         warnings=tuple(sorted(warnings, key=lambda one: -math.inf if one.start is None else one.start)),
@@ -173,10 +174,12 @@ def _impossible(layout: LayoutProblem) -> list[PlanWarning]:
     """Return where no layout can go on, and which limits would have to give way there."""
     line = layout.line
     found = []
-    for start, (before, after) in enumerate(zip(line.candidates, line.candidates[1:], strict=False)):
-        if any(layout.set_of(start, start + 1, way) is not None for way in (0, 1)):
+    open_ones = [index for index, one in enumerate(line.candidates) if not one.closed]
+    for start, end in itertools.pairwise(open_ones):
+        before, after = line.candidates[start], line.candidates[end]
+        if any(layout.set_of(start, end, way) is not None for way in (0, 1)):
             continue
-        tried = [breaches(line, start, start + 1, equipment, direction) for equipment in line.sets for direction in DIRECTIONS]
+        tried = [breaches(line, start, end, equipment, direction) for equipment in line.sets for direction in DIRECTIONS]
         for breach in min(tried, key=len):
             text = limit_text(
                 "Nothing can be opened between {start} and {end}, and no run spans them: ",
@@ -254,14 +257,16 @@ def governing(layout: LayoutProblem, start: int, end: int) -> tuple[str, Message
     if start in {one for one, _ in layout.fixed}:
         return "done", message("lined already")
     candidates = layout.line.candidates
-    ahead = _extended(layout, start, end + 1) if end + 1 < len(candidates) else None
+    following = next((index for index in range(end + 1, len(candidates)) if not candidates[index].closed), None)
+    earlier = next((index for index in range(start - 1, -1, -1) if not candidates[index].closed), None)
+    ahead = None if following is None else _extended(layout, start, following)
     if ahead is not None and ahead.limit not in _PLACES:
-        return ahead.limit, limit_text("to go on to {next}: ", ahead, "", next=Quantity(candidates[end + 1].chainage, "m"))
-    if ahead is None and end + 1 < len(candidates):
+        return ahead.limit, limit_text("to go on to {next}: ", ahead, "", next=Quantity(candidates[following or 0].chainage, "m"))
+    if ahead is None and following is not None:
         return "cost", message("no limit: the run could go on and would not be cheaper")
-    behind = _extended(layout, start - 1, end) if start > 0 else None
+    behind = None if earlier is None else _extended(layout, earlier, end)
     if behind is not None and behind.limit not in _PLACES:
-        return behind.limit, limit_text("to begin at {next}: ", behind, "", next=Quantity(candidates[start - 1].chainage, "m"))
+        return behind.limit, limit_text("to begin at {next}: ", behind, "", next=Quantity(candidates[earlier or 0].chainage, "m"))
     if ahead is None:
         return "end_of_main", message("the main ends here")
     return ahead.limit, limit_text("at {next}: ", ahead, "", next=Quantity(candidates[end].chainage, "m"))

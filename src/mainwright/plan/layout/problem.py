@@ -235,6 +235,7 @@ def weigh(layout: LayoutProblem, objective: Literal["cost", "openings"]) -> Weig
         Prices to a millionth of the currency's unit, coarser only where sums would not fit into 60 bits.
     """
     count = len(layout.opening)
+    closed = [one.closed for one in layout.line.candidates]
     finite = [price for way in layout.prices for price in way if price < math.inf]
     greatest = math.fsum(map(abs, layout.opening)) + math.fsum(map(abs, layout.passed)) + 1.0
     greatest += count * (abs(layout.run) + abs(layout.pump) + max(map(abs, finite), default=0.0))
@@ -253,7 +254,7 @@ def weigh(layout: LayoutProblem, objective: Literal["cost", "openings"]) -> Weig
     decreasing = increasing if layout.prices[0] is layout.prices[1] else [weight(price) for price in layout.prices[1]]
     last_increasing = [layout.furthest[0]]
     problem = LineProblem(
-        opening=[weight(price) + each for price in layout.opening],
+        opening=[UNREACHABLE if shut else weight(price) + each for shut, price in zip(closed, layout.opening, strict=True)],
         inside=inside,
         last_increasing=last_increasing,
         last_decreasing=last_increasing if layout.furthest[0] is layout.furthest[1] else [layout.furthest[1]],
