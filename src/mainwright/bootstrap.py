@@ -8,12 +8,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
-    from mainwright.workflow.ports import JobRead
+    from mainwright.job.job import Job
+    from mainwright.plan.result import Plan
+    from mainwright.workflow.planning import Checked, Planned
+    from mainwright.workflow.ports import JobRead, Progress
     from mainwright.workflow.source import TakeInReport
 
-__all__ = ["log_file", "read_job", "take_in"]
+__all__ = ["check", "log_file", "make_demo", "plan", "plan_text", "read_job", "take_in"]
 
 
 def read_job(folder: Path) -> JobRead:
@@ -32,6 +36,118 @@ def read_job(folder: Path) -> JobRead:
     from mainwright.folder.reading import read_folder
 
     return read_folder(folder)
+
+
+def check(folder: Path, *, progress: Progress | None = None) -> Checked:
+    """Return what is wrong with a job folder; where nothing is, also the plan that says what it assumes and asks.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder.
+    progress : callable, optional
+        Told how far the plan is.
+
+    Returns
+    -------
+    Checked
+        What was read, and the plan.
+    """
+    from mainwright.workflow.planning import check_job
+
+    def make(job: Job, told: Progress | None) -> Plan:
+        from mainwright.plan.plan import make_plan
+
+        return make_plan(job, progress=told)
+
+    return check_job(read_job(folder), make, progress=progress)
+
+
+def plan(folder: Path, *, out: Path, issued: Path | None = None, progress: Progress | None = None) -> Planned:
+    """Make the plan of a job folder and write its papers, all or none.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder.
+    out : Path
+        Folder of the papers, made where it is missing; other files in it are left alone.
+    issued : Path, optional
+        The ``plan.json`` that was issued: what is done is frozen, and ids stay with what stands.
+    progress : callable, optional
+        Told how far it is.
+
+    Returns
+    -------
+    Planned
+        What was read, the plan, the papers.
+
+    Raises
+    ------
+    InputError
+        If the issued plan is none, or `out` holds a file of a paper's name that is no paper.
+    """
+    from mainwright.workflow.planning import plan_job, with_records
+
+    document = None
+    records = None
+    read = read_job(folder)
+    if issued is not None:
+        from mainwright.folder.issued_file import read_issued_file
+        from mainwright.folder.records import read_records
+
+        document = read_issued_file(issued)
+        found = read_records(folder)
+        records = found.records
+        read = with_records(read, faults=found.faults, unknown=found.unknown)
+
+    def make(job: Job, told: Progress | None) -> Plan:
+        from mainwright.plan.plan import make_plan
+
+        return make_plan(job, records=records, issued=document, progress=told)
+
+    def write(made: Plan, told: Progress | None) -> Sequence[str]:
+        from mainwright.folder.staging import staged_papers
+
+        del told
+        with staged_papers(out) as place:
+            (place / "plan.json").write_text(plan_text(made), encoding="utf-8", newline="\n")
+            return sorted(entry.name for entry in place.iterdir())
+
+    return plan_job(read, make, write, progress=progress)
+
+
+def plan_text(made: Plan) -> str:
+    """Return the text of ``plan.json``.
+
+    Parameters
+    ----------
+    made : Plan
+        The plan.
+
+    Returns
+    -------
+    str
+        In the language and units of the job.
+    """
+    from mainwright.paper.plan_json import plan_json
+    from mainwright.words.wording import Wording
+
+    info = made.job.info
+    return plan_json(made, word=Wording(info.language, info.units).word).decode("utf-8")
+
+
+def make_demo(folder: Path) -> None:
+    """Write the invented job of Marrowby into a folder; what somebody changed there is not written over.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder, made where it is missing.
+    """
+    from mainwright.demo.job import write_demo
+
+    write_demo(folder)
 
 
 def take_in(*, table: Path, mapping: Path, out: Path, main: str | None) -> tuple[TakeInReport, JobRead]:

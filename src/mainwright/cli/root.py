@@ -11,7 +11,9 @@ __all__ = ["COMMANDS", "cli"]
 
 COMMANDS: Final = {
     "check": ("mainwright.cli.check", "Say what is wrong with a job folder, what is assumed, and what to find out first."),
+    "plan": ("mainwright.cli.plan", "Make the plan of a job folder and its papers."),
     "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
+    "demo": ("mainwright.cli.demo", "Make the invented demo job and its papers."),
 }
 """Each command, the module that holds it under its own name, and what it does in one line."""
 

@@ -63,7 +63,7 @@ def paragraph(text: str, *, first: str = "", rest: str | None = None) -> str:
     )
 
 
-def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: str = "") -> list[str]:
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: str = "", indent: str = "  ") -> list[str]:
     """Return an aligned table as lines.
 
     Parameters
@@ -75,6 +75,9 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: str = "
     right : str
         One letter a column, ``r`` where it is set to the right, ``l`` else; the last column takes what is left of the width. [-]
 
+    indent : str
+        What stands before each line. [-]
+
     Returns
     -------
     list of str
@@ -82,14 +85,14 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: str = "
     """
     sides = right.ljust(len(heads), "l")
     widths = [max(len(row[column]) for row in [heads, *rows]) for column in range(len(heads))]
-    before = sum(widths[:-1]) + 2 * (len(heads) - 1)
+    before = len(indent) + sum(widths[:-1]) + 2 * (len(heads) - 1)
     last = max(12, min(widths[-1], width() - before))
     lines = []
     for row in [heads, *rows]:
         cells = [cell.rjust(size) if side == "r" else cell.ljust(size) for cell, size, side in zip(row, widths, sides, strict=True)]
         wrapped = textwrap.wrap(row[-1], last, break_long_words=False, break_on_hyphens=False) or [""]
         start = wrapped[0] if sides[-1] == "l" else wrapped[0].rjust(last)
-        lines.append("  ".join([*cells[:-1], start]).rstrip())
+        lines.append((indent + "  ".join([*cells[:-1], start])).rstrip())
         lines.extend((" " * before + more).rstrip() for more in wrapped[1:])
     return lines
 

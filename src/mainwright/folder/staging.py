@@ -1,13 +1,22 @@
 """A folder that is filled beside its place and moved there when it is whole: whoever interrupts leaves nothing half-written."""
 
 import errno
+import json
 import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Final
 
-__all__ = ["staged"]
+from mainwright.errors import InputError
+
+__all__ = ["PAPERS", "staged", "staged_papers"]
+
+PAPERS: Final = ("plan.json", "plan.pdf", "bill.xlsx", "programme.ics", "openings.geojson")
+"""What a plan may leave in a folder."""
+
+_LONGEST: Final = 1 << 28
 
 
 @contextmanager
@@ -49,6 +58,49 @@ def staged(out: Path) -> Iterator[Path]:
             except OSError:
                 break
         raise
+
+
+@contextmanager
+def staged_papers(out: Path) -> Iterator[Path]:
+    """Give a new empty folder for the papers of a plan; they take the place of an earlier plan's, whole.
+
+    A paper of the earlier plan that the new one has not goes, so that no two plans lie in one folder.
+
+    Parameters
+    ----------
+    out : Path
+        Folder of the papers, made where it is missing.
+
+    Yields
+    ------
+    Path
+        The folder to fill.
+
+    Raises
+    ------
+    InputError
+        If a file of a paper's name is there, and no plan of this program beside it: then it is somebody else's.
+    """
+    there = [name for name in PAPERS if (out / name).exists()]
+    if there and not _is_plan(out / "plan.json"):
+        allowed = f"a folder without other files named {', '.join(there)}; move them away, or name another folder"
+        raise InputError("folder of the papers", str(out), "", allowed)
+    with staged(out) as place:
+        yield place
+        new = {entry.name for entry in place.iterdir()}
+    for name in there:
+        if name not in new:
+            (out / name).unlink(missing_ok=True)
+
+
+def _is_plan(path: Path) -> bool:
+    try:
+        if path.stat().st_size > _LONGEST:
+            return False
+        content = json.loads(path.read_bytes())
+    except (OSError, ValueError, RecursionError):
+        return False
+    return isinstance(content, dict) and "mainwright" in content and "runs" in content
 
 
 def _missing(path: Path) -> list[Path]:

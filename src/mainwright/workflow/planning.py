@@ -1,16 +1,20 @@
 """Checking a job and planning it: read, decide, write papers. Whoever wires this gives the reader and the writer."""
 
-from collections.abc import Callable, Sequence
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from mainwright.job.job import Job
-from mainwright.plan.result import Plan
-from mainwright.workflow.ports import JobRead, PaperWriter, Progress
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
 
-__all__ = ["Checked", "Planned", "Planner", "check_job", "plan_job"]
+    from mainwright.job.job import Job
+    from mainwright.plan.result import Plan
+    from mainwright.workflow.ports import JobRead, NotKnown, PaperWriter, Progress, ReadFault
 
-Planner = Callable[[Job, Progress | None], Plan]
-"""Makes the plan of a job."""
+    Planner = Callable[[Job, Progress | None], Plan]
+
+__all__ = ["Checked", "Planned", "check_job", "plan_job", "with_records"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,3 +77,29 @@ def plan_job(read: JobRead, planner: Planner, papers: PaperWriter, *, progress: 
         return Planned(read, None, ())
     plan = planner(read.job, progress)
     return Planned(read, plan, papers(plan, progress))
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    job: Job | None
+    faults: Sequence[ReadFault]
+    warnings: Sequence[ReadFault]
+    unknown: Sequence[NotKnown]
+
+
+def with_records(read: JobRead, *, faults: Sequence[ReadFault], unknown: Sequence[NotKnown]) -> JobRead:
+    """Return what was read of a folder together with what its records say is wrong; no job where either has faults.
+
+    Parameters
+    ----------
+    read : JobRead
+        The folder without its records. [-]
+    faults, unknown : sequence
+        Of the records. [-]
+
+    Returns
+    -------
+    JobRead
+        Both.
+    """
+    return _Read(None if faults else read.job, (*read.faults, *faults), read.warnings, (*read.unknown, *unknown))

@@ -1,11 +1,16 @@
 """What the use cases need of the world outside: small Protocols, given by bootstrap."""
 
-from collections.abc import Callable, Sequence
-from typing import Protocol
+from __future__ import annotations
 
-from mainwright.job.job import Job
-from mainwright.plan.result import Plan
-from mainwright.workflow.source import Line, SourceTable
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from mainwright.job.job import Job
+    from mainwright.plan.result import Plan
+    from mainwright.workflow.source import Line, SourceTable
 
 __all__ = ["Inventory", "JobRead", "NotKnown", "PaperWriter", "Progress", "ReadFault"]
 
@@ -88,7 +93,7 @@ class JobRead(Protocol):
 class PaperWriter(Protocol):
     """Writes the papers of a plan."""
 
-    def __call__(self, plan: Plan, progress: Progress | None) -> Sequence[str]:
+    def __call__(self, plan: Plan, progress: Progress | None, /) -> Sequence[str]:
         """Write them all, and return their names."""
         ...
 

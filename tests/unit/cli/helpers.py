@@ -4,6 +4,7 @@ import subprocess
 import sys
 from collections.abc import Mapping
 from pathlib import Path
+from typing import IO
 
 import pytest
 
@@ -79,7 +80,7 @@ def invoke(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> Ran:
     return Ran(status, said.out, said.err)
 
 
-def process(*arguments: str | Path, **options: object) -> subprocess.CompletedProcess[str]:
+def process(*arguments: str | Path, out: int | IO[str] = subprocess.PIPE) -> subprocess.CompletedProcess[str]:
     """Run the program in a process of its own."""
     command = [sys.executable, "-m", "mainwright", *(str(one) for one in arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120, **options)  # type: ignore[call-overload, no-any-return]  # noqa: S603
+    return subprocess.run(command, stdout=out, stderr=subprocess.PIPE, text=True, check=False, timeout=120)  # noqa: S603

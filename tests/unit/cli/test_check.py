@@ -1,4 +1,4 @@
-"""``mainwright check``: faults in the form of the contract, and what is assumed."""
+"""``mainwright check``: faults in the form of the contract, what is assumed, and what to find out first."""
 
 import json
 import re
@@ -11,11 +11,24 @@ from tests.unit.cli.helpers import invoke, write_job
 
 
 def test_a_sound_folder(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    ran = invoke(capsys, "check", write_job(tmp_path / "job"))
+    folder = write_job(tmp_path / "job")
+    ran = invoke(capsys, "check", folder)
     assert ran.status == DONE
     assert "Mill Lane main: 260.0 m in 2 stretches" in ran.out
     assert "Faults: none" in ran.out
+    for head in ("The plan would warn", "Assumed, because nobody said otherwise", "To find out first", "The contract must still say"):
+        assert head in ran.out
     assert "lining.confidence" in ran.out
+    assert sorted(path.name for path in folder.iterdir()) == sorted(
+        ["features.csv", "ground.csv", "job.toml", "main.csv", "plant.toml", "prices.csv"]
+    )
+
+
+def test_no_line_is_wider_than_the_terminal(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "72")
+    ran = invoke(capsys, "check", write_job(tmp_path / "job"))
+    assert max(map(len, ran.out.splitlines()[2:])) <= 72
+    assert ran.out.isprintable() or all(line.isprintable() for line in ran.out.splitlines())
 
 
 def test_faults_have_file_line_and_column(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -43,8 +56,9 @@ def test_json_is_the_whole_of_standard_output(capsys: pytest.CaptureFixture[str]
     assert ran.status == FAULTY_INPUT
     assert answer["faults"][0] == {"file": "main.csv", "line": 2, "column": "material", "text": answer["faults"][0]["text"]}
     assert "grey_iron" in answer["faults"][0]["text"]
-    assert answer["unknown"] == [{"file": "main.csv", "line": 1, "name": "colour", "near": None}]
+    assert answer["not_known"] == [{"file": "main.csv", "line": 1, "name": "colour", "near": None}]
     assert answer["revision"] is None
+    assert answer["assumed"] == []
 
 
 def test_json_of_a_sound_folder_lists_what_is_assumed(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -52,3 +66,5 @@ def test_json_of_a_sound_folder_lists_what_is_assumed(capsys: pytest.CaptureFixt
     assert answer["faults"] == []
     assert len(answer["revision"]) == 64
     assert {"lining.confidence", "mortar.waste"} <= {one["what"] for one in answer["assumed"]}
+    assert answer["contract_gaps"]
+    assert {"warnings", "ask_first", "looks_wrong"} <= set(answer)
