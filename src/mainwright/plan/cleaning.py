@@ -172,11 +172,13 @@ def cleaning_warnings(job: Job, host: Host, cleanings: Sequence[tuple[Cleaning, 
     return (*found, PlanWarning("waste_class", job.main[0].start, job.main[-1].end, text, "act"))
 
 
-def cleaning_assumed(cleanings: Sequence[Cleaning]) -> tuple[Assumed, ...]:
+def cleaning_assumed(host: Host, cleanings: Sequence[Cleaning]) -> tuple[Assumed, ...]:
     """Return the allowances on which the cleaning was reckoned.
 
     Parameters
     ----------
+    host : Host
+        The main, with what is on its wall. [-]
     cleanings : sequence of Cleaning
         What was planned. [-]
 
@@ -193,17 +195,29 @@ def cleaning_assumed(cleanings: Sequence[Cleaning]) -> tuple[Assumed, ...]:
         wanted |= {"jet_flow", "jet_speed"}
     if any(one.pull_high is not None for one in cleanings):
         wanted |= {"friction_rope", "friction_deposits", "scraper_stress", "tool_mass", "rope_mass", "heap_share"}
+    kinds = {_kind(stretch) for stretch in host.stretches}
+    listed = {_as_listed(kind) for kind in kinds} | {"unknown" if kind == "coating" else kind for kind in kinds}
     found = []
     for row in table("cleaning").rows:
         passes = row.text("key") == "passes" and row.text("method") in methods
-        if row.text("key") not in wanted and not passes:
+        if (row.text("key") not in wanted and not passes) or (row.text("deposit") and row.text("deposit") not in listed):
             continue
         published = row.published
         name = ".".join(part for part in ("cleaning", row.text("key"), row.text("method"), row.text("deposit")) if part)
         shown = significant(from_si(published.value, published.unit))
-        because = message("An allowance for cleaning; the first run tells. {note}", note=published.note or PRACTICE.title)
+        because = (
+            message("An allowance for cleaning, the first run tells: {note}.", note=published.note)
+            if published.note
+            else message("An allowance for cleaning; the first run tells.")
+        )
         found.append(Assumed(name, shown, "" if published.unit == "-" else published.unit, because))
     return tuple(found)
+
+
+def _kind(stretch: HostStretch) -> DepositKind:
+    """Return what has to come off the wall: a coating counts before what lies on it."""
+    coated = lining_kind(stretch.row.existing_lining) in ("coal_tar", "bitumen", "resin")
+    return "coating" if coated else deposit_kind(stretch.row.deposit_kind)
 
 
 def _work(host: Host, start: float, end: float) -> _Work:
@@ -211,8 +225,7 @@ def _work(host: Host, start: float, end: float) -> _Work:
     for stretch in host.stretches:
         length = min(end, stretch.end) - max(start, stretch.start)
         if length > 0.0:
-            coated = lining_kind(stretch.row.existing_lining) in ("coal_tar", "bitumen", "resin")
-            parts.append(_Part(stretch, length, "coating" if coated else deposit_kind(stretch.row.deposit_kind)))
+            parts.append(_Part(stretch, length, _kind(stretch)))
     order: tuple[DepositKind, ...] = ("coating", "hard", "lime", "unknown", "sand", "soft")
     kinds = [part.kind for part in parts]
     tight = any(part.stretch.bore_today is not None and part.stretch.bore_today < _TIGHT * part.stretch.bore for part in parts)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 from mainwright.standards.published import table
@@ -43,11 +44,13 @@ def worst(verdicts: Sequence[Verdict]) -> Verdict:
     return max(verdicts, key=VERDICTS.index) if verdicts else "unknown"
 
 
+@cache
 def practice_source(clause: str) -> Source:
     """Return the source of a rule that is common practice and has none."""
     return Source(PRACTICE.title, "", clause, "practice")
 
 
+@cache
 def source_of(name: str, **fields: str) -> Source:
     """Return the source of the row of a shipped table with these fields, or common practice where the table has none."""
     row = table(name).find(**fields)

@@ -1,6 +1,7 @@
 """Whether the pipe itself can be lined: material, size, structure, fittings, deposits, what is on the wall, joints, temperature."""
 
 from collections.abc import Sequence
+from functools import cache, lru_cache
 from typing import Final
 
 from mainwright.job.job import Job
@@ -44,9 +45,9 @@ def host_findings(job: Job, *, stretch: HostStretch, features: Sequence[Feature]
     found += [
         _fittings(features, recorded=bool(job.features)),
         _deposits(stretch),
-        _wall(stretch),
+        _wall(stretch.row.existing_lining, stretch.dn, stretch.material),
         _joints(stretch),
-        *_temperature(job),
+        _temperature(job.mortar.wall_temperature, job.mortar.mortar_temperature),
     ]
     return found
 
@@ -103,12 +104,16 @@ def _fitting_heads(job: Job, stretch: HostStretch) -> list[LiningHead]:
     return [head for head in job.plant.heads if head.dn_from <= stretch.dn <= head.dn_to]
 
 
+@cache
+def _smallest_sizes() -> tuple[int, ...]:
+    return tuple(sorted({round(row.published.value) for row in table("trade").all(key="dn_min")}))
+
+
 def _size(job: Job, stretch: HostStretch) -> Finding:
     rule = message("Size of the main against the lining head")
     found = message("DN {dn}", dn=stretch.dn)
-    rows = table("trade").all(key="dn_min")
-    sizes = sorted({round(row.published.value) for row in rows})
-    source = rows[0].published.source
+    sizes = _smallest_sizes()
+    source = source_of("trade", key="dn_min", claim="handbook")
     smallest = ", ".join(str(size) for size in sizes)
     fitting = _fitting_heads(job, stretch)
     if fitting:
@@ -143,11 +148,11 @@ def _structure(stretch: HostStretch, features: Sequence[Feature]) -> Finding:
         "Ask the client for bursts and leaks of the last ten years between {start} and {end}.", start=_m(stretch.start), end=_m(stretch.end)
     )
     if stretch.row.wall is None:
-        found = message("Remaining wall not known, {clamps} repair clamps on record.", clamps=clamps)
+        found = message("Remaining wall not known; repair clamps on record: {clamps}.", clamps=clamps)
         measure = message("Measure the wall at the first cut, and read a cut-out ring for graphite and pits.")
         return finding(rule=rule, found=found, limit=limit, source=source, verdict="unknown", measures=(measure, ask))
     if clamps:
-        found = message("Wall {wall} on record, {clamps} repair clamps.", wall=Quantity(stretch.row.wall, "mm", 1), clamps=clamps)
+        found = message("Wall {wall} on record; repair clamps: {clamps}.", wall=Quantity(stretch.row.wall, "mm", 1), clamps=clamps)
         measure = message("Look at the wall beside each repair clamp before this stretch is lined.")
         return finding(rule=rule, found=found, limit=limit, source=source, verdict="with_measures", measures=(measure, ask))
     found = message("Wall {wall} on record, no repair on record.", wall=Quantity(stretch.row.wall, "mm", 1))
@@ -184,7 +189,7 @@ def _bends(job: Job, stretch: HostStretch, features: Sequence[Feature]) -> list[
         findings.append(finding(rule=rule, found=found, limit=limit, source=source, verdict="with_measures", measures=(measure,)))
     if not findings:
         found = message(
-            "{n} bends, the sharpest {angle}.", n=len(bends), angle=Quantity(max(bend.angle or 0.0 for bend in bends), "deg", 1)
+            "Bends: {n}, the sharpest {angle}.", n=len(bends), angle=Quantity(max(bend.angle or 0.0 for bend in bends), "deg", 1)
         )
         findings.append(finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable"))
     return findings
@@ -201,10 +206,12 @@ def _fittings(features: Sequence[Feature], *, recorded: bool) -> Finding:
     opened = [feature for feature in features if feature.kind in _CURED_BY_OPENING]
     passed = [feature for feature in opened if feature.opening == "may"]
     if passed:
-        found = message("{n} fittings marked as not to be opened, the first at {chainage}.", n=len(passed), chainage=_m(passed[0].chainage))
+        found = message(
+            "Fittings marked as not to be opened: {n}, the first at {chainage}.", n=len(passed), chainage=_m(passed[0].chainage)
+        )
         measure = message("Show that the head passes the fitting at {chainage}, or open it.", chainage=_m(passed[0].chainage))
         return finding(rule=rule, found=found, limit=limit, source=source, verdict="with_measures", measures=(measure,))
-    found = message("{n} fittings that are opened.", n=len(opened))
+    found = message("Fittings that are opened: {n}.", n=len(opened))
     return finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable")
 
 
@@ -235,8 +242,9 @@ def _deposits(stretch: HostStretch) -> Finding:
     return finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable")
 
 
-def _wall(stretch: HostStretch) -> Finding:
-    kind = lining_kind(stretch.row.existing_lining)
+@lru_cache(maxsize=256)
+def _wall(words: str | None, dn: int, material: str) -> Finding:
+    kind = lining_kind(words)
     rule = message("Lining or coating that is there already")
     limit = message("Mortar goes on sound bare metal.")
     source = practice_source("surface before lining")
@@ -260,14 +268,14 @@ def _wall(stretch: HostStretch) -> Finding:
             message("Strip it: mortar does not hold on it. Ask how, and what becomes of the waste."),
         ),
         "other": (
-            message("On record: {words}.", words=stretch.row.existing_lining or ""),
+            message("On record: {words}.", words=words or ""),
             message("Find out what this coating is, and whether mortar holds on it."),
         ),
     }
     if kind == "none":
         return finding(rule=rule, found=message("Bare wall."), limit=limit, source=source, verdict="suitable")
     if kind == "cement":
-        rows = practice(dn=stretch.dn, material=stretch.material, where="factory")
+        rows = practice(dn=dn, material=material, where="factory")
         names = ", ".join(sorted({row.document for row in rows})) or "-"
         return finding(
             rule=rule,
@@ -297,10 +305,10 @@ def _joints(stretch: HostStretch) -> Finding:
     return finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable")
 
 
-def _temperature(job: Job) -> list[Finding]:
+@lru_cache(maxsize=16)
+def _temperature(wall: float, mortar: float) -> Finding:
     rule = message("Temperature of wall and mortar on the day")
     low, high, freezing = (value("mortar", key) for key in ("placing_from", "placing_to", "curing_above"))
-    wall, mortar = job.mortar.wall_temperature, job.mortar.mortar_temperature
     found = message("Wall {wall}, mortar {mortar} expected.", wall=Quantity(wall, "c", 0), mortar=Quantity(mortar, "c", 0))
     limit = message(
         "Placed between {low} and {high}; above {freezing} while it cures.",
@@ -310,13 +318,13 @@ def _temperature(job: Job) -> list[Finding]:
     )
     if min(wall, mortar) <= freezing.value:
         measure = message("Wait for warmer days: mortar that freezes is lost.")
-        return [finding(rule=rule, found=found, limit=limit, source=freezing.source, verdict="unsuitable", measures=(measure,))]
+        return finding(rule=rule, found=found, limit=limit, source=freezing.source, verdict="unsuitable", measures=(measure,))
     if min(wall, mortar) < low.value or max(wall, mortar) > high.value:
         measure = message(
             "Warm or cool mixing water and sand, shade or cover the plant, or wait; measure wall and mortar at the hold point."
         )
-        return [finding(rule=rule, found=found, limit=limit, source=low.source, verdict="with_measures", measures=(measure,))]
-    return [finding(rule=rule, found=found, limit=limit, source=low.source, verdict="suitable")]
+        return finding(rule=rule, found=found, limit=limit, source=low.source, verdict="with_measures", measures=(measure,))
+    return finding(rule=rule, found=found, limit=limit, source=low.source, verdict="suitable")
 
 
 def _m(chainage: float) -> Quantity:

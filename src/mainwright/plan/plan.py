@@ -113,7 +113,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
             *site.host.assumed,
             *solution.assumed,
             *gains.assumed,
-            *cleaning_assumed(cleaning),
+            *cleaning_assumed(site.host, cleaning),
             *assumed_prices(cost),
             *compared.assumed,
             *chances_assumed(site.job, site.host, openings=opened),

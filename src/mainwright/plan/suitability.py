@@ -1,5 +1,6 @@
 """Whether each stretch of the main can be lined: the worst of its reasons, and what would change it."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from typing import TypeVar
 
@@ -39,18 +40,24 @@ def assess(job: Job, host: Host) -> tuple[Suitability, ...]:
     """
     stay = stay_in_main(host)
     found = []
-    for stretch in host.stretches:
-        last = stretch is host.stretches[-1]
-        features = _inside(job.features, stretch, last=last)
-        services = _inside(job.services, stretch, last=last)
-        findings = host_findings(job, stretch=stretch, features=features)
-        findings += water_findings(job, stretch=stretch, stay=stay, features=features, services=services)
+    features = _by_stretch(job.features, host.stretches)
+    services = _by_stretch(job.services, host.stretches)
+    for stretch, fittings, connections in zip(host.stretches, features, services, strict=True):
+        findings = host_findings(job, stretch=stretch, features=fittings)
+        findings += water_findings(job, stretch=stretch, stay=stay, features=fittings, services=connections)
         found.append(_of(stretch, findings))
     return tuple(found)
 
 
-def _inside(things: Sequence[_Placed], stretch: HostStretch, *, last: bool) -> list[_Placed]:
-    return [one for one in things if stretch.start <= one.chainage < stretch.end or (last and one.chainage == stretch.end)]
+def _by_stretch(things: Sequence[_Placed], stretches: Sequence[HostStretch]) -> list[list[_Placed]]:
+    """Return what stands in each stretch; at a joint the later one has it, at the end of the main the last, beyond the ends none."""
+    found: list[list[_Placed]] = [[] for _ in stretches]
+    starts = [stretch.start for stretch in stretches]
+    for one in things:
+        home = bisect_right(starts, one.chainage) - 1
+        if home >= 0 and one.chainage <= stretches[home].end:
+            found[home].append(one)
+    return found
 
 
 def _of(stretch: HostStretch, findings: Sequence[Finding]) -> Suitability:

@@ -1,5 +1,6 @@
 """What the survey's free words say of the wall: which deposit, which lining or coating is there already."""
 
+from functools import lru_cache
 from typing import Final, Literal, TypeVar
 
 __all__ = ["DepositKind", "LiningKind", "deposit_kind", "lining_kind"]
@@ -37,6 +38,7 @@ def _first(given: str, words: tuple[tuple[_Kind, tuple[str, ...]], ...]) -> _Kin
     return next((kind for kind, parts in words if any(map(said, parts))), None)
 
 
+@lru_cache(maxsize=256)
 def deposit_kind(given: str | None) -> DepositKind:
     """Return which kind of deposit the survey's words mean.
 
@@ -60,6 +62,7 @@ def deposit_kind(given: str | None) -> DepositKind:
     return _first(given, _DEPOSITS) or "unknown"
 
 
+@lru_cache(maxsize=256)
 def lining_kind(given: str | None) -> LiningKind:
     """Return which lining or coating the survey's words mean.
 

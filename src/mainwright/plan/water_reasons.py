@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import pi
 from typing import Final, Literal
 
@@ -25,15 +26,10 @@ _SOFT: Final = ("to_10", "to_25", "to_55")
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """How long water stays in the lined main at the flows of the job, from end to end [s]; None where a flow is missing or nought."""
+    """How long water stays in each lined stretch and in the whole main at the flows of the job [s]; None where a flow is missing or nought."""
 
     stretches: tuple[float | None, ...]
-
-    @property
-    def total(self) -> float | None:
-        """Stay in the whole main [s], None where any part is not known."""
-        known = [one for one in self.stretches if one is not None]
-        return sum(known) if len(known) == len(self.stretches) else None
+    total: float | None
 
 
 def stay_in_main(host: Host) -> Stay:
@@ -55,7 +51,8 @@ def stay_in_main(host: Host) -> Stay:
         bore = stretch.bore - 2.0 * stretch.lining.nominal
         known = flow is not None and flow > 0.0
         found.append(pi / 4.0 * bore**2 * (stretch.end - stretch.start) / flow if known and flow is not None else None)
-    return Stay(tuple(found))
+    lengths = [one for one in found if one is not None]
+    return Stay(tuple(found), sum(lengths) if len(lengths) == len(found) else None)
 
 
 def water_findings(
@@ -91,6 +88,7 @@ def water_findings(
     ]
 
 
+@lru_cache(maxsize=16)
 def _softness(alkalinity: float | None, name: AlkalinityClass | None) -> Finding:
     rule = message("Alkalinity of the water against fresh mortar")
     upper = value("water", "ph_high")
@@ -141,7 +139,7 @@ def _stay(stretch: HostStretch, stay: Stay, name: AlkalinityClass | None) -> Fin
     bore = stretch.bore - 2.0 * stretch.lining.nominal
     found = message(
         "{total} in the whole main and {velocity} here at the flow given; longer at night.",
-        total=Quantity(total, "hours", 1),
+        total=Quantity(total, "hours", 2),
         velocity=Quantity(4.0 * flow / (pi * bore**2), "m_s", 2),
     )
     if name is None:
@@ -186,6 +184,7 @@ def _breaks(readings: dict[str, float | None], cement: Literal["portland", "slag
 _NAMES: Final = {"ph": "pH", "aggressive_co2": "aggressive CO2", "sulfate": "sulfate", "magnesium": "magnesium", "ammonium": "ammonium"}
 
 
+@lru_cache(maxsize=16)
 def _cement(water: WaterAnalysis | None) -> Finding:
     rule = message("Water against the cement of the lining")
     limits = cement_limits("portland")
@@ -224,7 +223,7 @@ def _lead(services: Sequence[Service]) -> Finding:
     limit = message("pH under {ph} where there are lead pipes: above it lead dissolves.", ph=Quantity(ph.value, "-", 1))
     lead = sum(service.material == "lead" for service in services)
     unsaid = sum(service.material is None for service in services)
-    found = message("{lead} of lead, {unsaid} of unknown material, of {n}.", lead=lead, unsaid=unsaid, n=len(services))
+    found = message("Of {n} connections: lead {lead}, material not known {unsaid}.", lead=lead, unsaid=unsaid, n=len(services))
     if lead:
         measure = message(
             "Tell the client: change the lead pipes first, or hold pH under {ph} and sample the taps.", ph=Quantity(ph.value, "-", 1)
@@ -246,7 +245,7 @@ def _dialysis(services: Sequence[Service]) -> Finding:
     known = sum(service.use == "dialysis" for service in services)
     unsaid = sum(service.use is None for service in services)
     if known or unsaid:
-        found = message("{known} on record, {unsaid} connections of unknown use.", known=known, unsaid=unsaid)
+        found = message("On record: {known}; connections of unknown use: {unsaid}.", known=known, unsaid=unsaid)
         return finding(rule=rule, found=found, limit=limit, source=source, verdict="with_measures", measures=(tell,))
     found = message("None on record.")
     return finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable", measures=(tell,))

@@ -1,6 +1,7 @@
 """Thicknesses that the trade and the factory standards report: to compare with, and to recognise a lining that is there."""
 
 from dataclasses import dataclass
+from functools import cache, lru_cache
 from typing import Literal
 
 from mainwright.standards.published import Row, table
@@ -89,6 +90,17 @@ def _made(rows: list[Row]) -> Practice:
     )
 
 
+@cache
+def _all_practice() -> tuple[Practice, ...]:
+    groups: dict[tuple[str, ...], list[Row]] = {}
+    for row in table("lining_practice").rows:
+        names = ("document", "edition", "where", "materials", "pipe", "dn_from", "dn_to")
+        key = (*(row.text(name) for name in names), row.published.source.clause)
+        groups.setdefault(key, []).append(row)
+    return tuple(_made(rows) for rows in groups.values())
+
+
+@lru_cache(maxsize=1024)
 def practice(*, dn: int, material: str, where: Where | None = None) -> tuple[Practice, ...]:
     """Return every row of the comparison that speaks of this pipe.
 
@@ -111,15 +123,9 @@ def practice(*, dn: int, material: str, where: Where | None = None) -> tuple[Pra
     >>> sorted({row.source.status for row in practice(dn=150, material="grey_iron", where="in_place")})
     ['memory', 'read', 'secondary']
     """
-    groups: dict[tuple[str, ...], list[Row]] = {}
-    for row in table("lining_practice").rows:
-        names = ("document", "edition", "where", "materials", "pipe", "dn_from", "dn_to")
-        key = (*(row.text(name) for name in names), row.published.source.clause)
-        groups.setdefault(key, []).append(row)
-    found = (_made(rows) for rows in groups.values())
     return tuple(
         one
-        for one in found
+        for one in _all_practice()
         if (where is None or one.where == where)
         and (not one.materials or material in one.materials)
         and (one.dn_from is None or one.dn_from <= dn)

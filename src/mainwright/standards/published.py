@@ -69,7 +69,7 @@ class Row:
 
     def get(self, name: str) -> str | int | float | bool | None:
         """Return one of the fields, None where the row has none of that name."""
-        return dict(self.fields).get(name)
+        return next((content for own, content in self.fields if own == name), None)
 
     def text(self, name: str) -> str:
         """Return one of the fields as text, empty where the row has none of that name."""
@@ -78,8 +78,7 @@ class Row:
 
     def matches(self, wanted: Mapping[str, str | int | float | bool]) -> bool:
         """Return whether each wanted field stands in this row with that value."""
-        own = dict(self.fields)
-        return all(own.get(name) == content for name, content in wanted.items())
+        return all(item in self.fields for item in wanted.items())
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +197,7 @@ def table(name: str) -> Table:
     return read_table(name, (files("mainwright.standards") / "data" / f"{name}.toml").read_text(encoding="utf-8"))
 
 
+@cache
 def value(name: str, key: str) -> Published:
     """Return the value of the row with this ``key`` in one of the shipped tables.
 

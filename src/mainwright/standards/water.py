@@ -1,6 +1,7 @@
 """What drinking water may be, which waters a mortar withstands, and how long fresh mortar shows in a soft water."""
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, Literal
 
 from mainwright.standards.published import Published, table, value
@@ -43,6 +44,14 @@ def as_calcite(alkalinity: float) -> float:
     return alkalinity * CALCITE_EQUIVALENT
 
 
+@cache
+def _edges() -> tuple[tuple[AlkalinityClass, float], ...]:
+    """Return the classes below the last with their greatest alkalinity as CaCO3 [kg/m3], the softest first."""
+    classes: tuple[AlkalinityClass, ...] = ("to_10", "to_25", "to_55")
+    rows = [(name, table("water").find(**{"key": "class_edge", "class": name})) for name in classes]
+    return tuple((name, row.published.value) for name, row in rows if row is not None)
+
+
 def alkalinity_class(alkalinity: float) -> AlkalinityClass:
     """Return the class of a water by its alkalinity.
 
@@ -61,14 +70,11 @@ def alkalinity_class(alkalinity: float) -> AlkalinityClass:
     >>> alkalinity_class(0.44)
     'to_25'
     """
-    classes: tuple[AlkalinityClass, ...] = ("to_10", "to_25", "to_55")
-    for name in classes:
-        row = table("water").find(**{"key": "class_edge", "class": name})
-        if row is not None and as_calcite(alkalinity) <= row.published.value:
-            return name
-    return "over_55"
+    content = as_calcite(alkalinity)
+    return next((name for name, edge in _edges() if content <= edge), "over_55")
 
 
+@cache
 def time_over_ph(name: AlkalinityClass) -> Published:
     """Return how long field trials saw pH over 9.5 after lining with Portland mortar, in this class of water.
 
@@ -91,6 +97,7 @@ def time_over_ph(name: AlkalinityClass) -> Published:
     return value("water", "over_ph_9_5") if row is None else row.published
 
 
+@cache
 def cement_limits(cement: Literal["portland", "slag", "high_alumina"]) -> tuple[CementLimit, ...]:
     """Return the limits of the water for mortar of one cement.
 

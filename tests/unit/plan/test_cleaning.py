@@ -111,7 +111,8 @@ def test_a_pull_over_the_rope_is_told() -> None:
 
 
 def test_every_allowance_that_was_used_is_listed() -> None:
-    names = {one.what for one in cleaning_assumed([clean(small_job())])}
+    job = small_job()
+    names = {one.what for one in cleaning_assumed(host_of(job), [clean(job)])}
     wanted = {
         "cleaning.tanker",
         "cleaning.rinse_volumes",
@@ -120,10 +121,12 @@ def test_every_allowance_that_was_used_is_listed() -> None:
         "cleaning.density.hard",
     }
     assert wanted <= names
-    assert "cleaning.jet_flow" not in names
-    jetted = {one.what for one in cleaning_assumed([clean(with_row(small_job(), deposit_kind="bitumen"))])}
-    assert "cleaning.jet_flow" in jetted
-    assert cleaning_assumed([]) == ()
+    assert not {"cleaning.jet_flow", "cleaning.density.soft", "cleaning.density.unknown"} & names
+    tarred = with_row(job, deposit_kind="bitumen")
+    jetted = {one.what for one in cleaning_assumed(host_of(tarred), [clean(tarred)])}
+    assert {"cleaning.jet_flow", "cleaning.passes.jetting.coating", "cleaning.density.unknown"} <= jetted
+    assert "cleaning.passes.jetting.hard" not in jetted
+    assert cleaning_assumed(host_of(job), []) == ()
 
 
 @given(st.floats(0.001, 0.07), st.floats(20.0, 150.0), st.floats(1.0, 150.0))
