@@ -125,7 +125,7 @@ def ribbon(
     lanes : sequence of str
         Which lanes, from the top. [-]
     span : float, optional
-        Length that fills the width, where the last sheet of several is shorter. [m]
+        Length that fills the width of a sheet of several: the last may be shorter, and the ends that go on are marked. [m]
 
     Returns
     -------
@@ -155,7 +155,10 @@ def ribbon(
             top += height + 5.0
             if lane not in ("axis", "legend", "surface"):
                 frame.rule(top - 2.5)
-    _zones_and_ends(frame, tops.get("legend", top) - 4.0, tops.get("fittings", tops.get("work", 20.0)) + 16.0, data)
+    if "surface" in tops:
+        _zones(frame, tops.get("host", top) - 3.0, data)
+    if span is not None:
+        _ends(frame, tops.get("legend", top) - 4.0, tops.get("fittings", tops.get("work", 20.0)) + 16.0, data)
     drawing.height = top
     drawing.ground = PALETTES[theme].paper
     return drawing.svg()
@@ -178,15 +181,20 @@ def _draw(frame: Frame, top: float, lane: Lane, data: RibbonData) -> float:
     return draws[lane]()
 
 
-def _zones_and_ends(frame: Frame, bottom: float, note: float, data: RibbonData) -> None:
-    """Draw what runs through all lanes: the edges of no-dig zones, and where the sheet goes on."""
-    draw, look = frame.drawing, frame.look
-    main = data.job.main
-    draw.layer(beneath=True)
+def _zones(frame: Frame, bottom: float, data: RibbonData) -> None:
+    """Draw the edges of the no-dig zones through surface and profile."""
+    frame.drawing.layer(beneath=True)
     for start, end, _ in ribbon_ground.forbidden_zones(data.job):
         for place in (start, end):
             if frame.shows(place):
-                draw.line(frame.x(place), 16.0, frame.x(place), bottom, ink=look.forbidden, weight=0.5, dash="1.5 2.5")
+                frame.drawing.line(frame.x(place), 16.0, frame.x(place), bottom, ink=frame.look.forbidden, weight=0.6, dash="1.5 2.5")
+    frame.drawing.layer(beneath=False)
+
+
+def _ends(frame: Frame, bottom: float, note: float, data: RibbonData) -> None:
+    """Draw where a sheet goes on."""
+    draw, look, main = frame.drawing, frame.look, data.job.main
+    draw.layer(beneath=True)
     for place, outer in ((frame.start, main[0].start), (frame.end, main[-1].end)):
         if abs(place - outer) > 1e-6:
             draw.line(frame.x(place), 4.0, frame.x(place), bottom, ink=look.ink, weight=0.7, dash="9 2.5 2 2.5")

@@ -59,7 +59,11 @@ def _openings(frame: Frame, top: float, line: float, openings: Sequence[Opening]
         if one.pump_here:
             draw.circle(x, line, 1.7, fill=look.paper)
         tags.append(Tag(x, f"{number} · {reader.measure(one.chainage, 'm', 1)}", 1.0))
-    row = row_of(tags, size=LABEL, low=frame.left - 10.0, high=frame.right + 12.0, weight="semibold")[0]
+    low, high = frame.left - 10.0, frame.right + 12.0
+    row, lost = row_of(tags, size=LABEL, low=low, high=high, weight="semibold")
+    if lost:
+        short = [Tag(tag.x, tag.text.partition(" · ")[0], tag.rank) for tag in tags]
+        row, _ = row_of(short, size=LABEL, low=low, high=high, weight="semibold")
     for tag, place in row:
         draw.text(place, top + 11.0, tag.text, size=LABEL, ink=look.ink, anchor="middle", weight="semibold")
         draw.path([(place, top + 13.0), (tag.x, line - 6.0)], ink=look.quiet, weight=0.4)

@@ -262,6 +262,10 @@ class Wording:
         """Return the label of the reader's unit."""
         return unit_label(unit, language=self.language, units=self.units)
 
+    def unit_as_written(self, unit: str) -> str:
+        """Return the label of a unit for a value that stays as it was written, whatever the reader's units; text that is no unit stays."""
+        return self.text(UNITS[unit].label) if unit in UNITS and UNITS[unit].label else "" if unit in UNITS else unit
+
     def quantity(self, value: float, unit: str, digits: int | None = None) -> str:
         """Return an SI value in the reader's unit with its label."""
         shown = self.measure(value, unit, digits)

@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ET
 from functools import cache
 from pathlib import Path
 
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont
 
 import mainwright
 

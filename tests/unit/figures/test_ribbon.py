@@ -96,7 +96,9 @@ def test_everything_is_on_it() -> None:
         assert f"{number} · {opening.chainage:.1f}" in said
     for feature in plan.job.features:
         assert any(text.endswith(f"{feature.chainage:.1f}") for text in said)
-    assert "dialysis patient S39" in said
+    for service in plan.job.services:
+        if service.use == "dialysis":
+            assert f"dialysis patient {service.ref}" in said
 
 
 def test_lanes_stay_away_where_nothing_is_known() -> None:

@@ -18,6 +18,7 @@ from mainwright.job.survey import Alignment, Feature, Ground, Level, Service, St
 from mainwright.plan.result import (
     Alternative,
     AskFirst,
+    Batch,
     BillLine,
     Caution,
     Change,
@@ -25,6 +26,7 @@ from mainwright.plan.result import (
     Comparison,
     ConnectionWindow,
     ContractGap,
+    Cost,
     Direction,
     HoldPoint,
     HydraulicResult,
@@ -145,9 +147,9 @@ def _run(job: Job, number: int, start: float, end: float) -> Run:
     length = end - start
     direction: Direction = "increasing" if number % 2 else "decreasing"
     speed = length / minutes
-    marks = [start + 20.0 * k for k in range(1, math.ceil(length / 20.0))] + [end]
+    marks = [start + 10.0 * k for k in range(1, math.ceil(length / 10.0))] + [end]
     if direction == "decreasing":
-        marks = [end - 20.0 * k for k in range(1, math.ceil(length / 20.0))] + [start]
+        marks = [end - 10.0 * k for k in range(1, math.ceil(length / 10.0))] + [start]
     elapsed = [Mark(mark, (mark - start if direction == "increasing" else end - mark) / speed) for mark in marks]
     within = [service for service in job.services if start <= service.chainage < end]
     per_length = sum(one.mortar_per_length * (one.end - one.start) for one in settings) / length
@@ -177,7 +179,17 @@ def _run(job: Job, number: int, start: float, end: float) -> Run:
             Caution("cement", message("Wet cement burns skin and eyes: gloves, goggles, clean water at hand.")),
         ),
         number == 1,
+        tuple(
+            Batch(k + 1, 0.24, 228.0, 228.0, 0.0912, (k * 0.24 - 0.4) / flow - 360.0, max(0.0, (k * 0.24 - 0.2) / flow), (k * 0.24 + 0.04) / flow, (k * 0.24 - 0.4) / flow + 5040.0)
+            for k in range(batches)
+        ),
+        math.ceil(mortar * 950 / 25),
     )  # fmt: skip
+
+
+def _sum(bill: tuple[BillLine, ...], name: str) -> float:
+    prices = [(line.quantity, getattr(line, name) or line.rate) for line in bill]
+    return float(sum(quantity * price for quantity, price in prices if price is not None))
 
 
 def sample_plan(
@@ -288,6 +300,7 @@ def plan_of(job: Job, *, longest: float = 165.0) -> Plan:
             Caution("law", message("Local codes and licensed practice come first.")),
         ),
         sources=(DOCUMENT, PRACTICE),
+        cost=Cost(_sum(bill, "low"), _sum(bill, "rate"), _sum(bill, "high"), ("camera",)),
     )  # fmt: skip
 
 

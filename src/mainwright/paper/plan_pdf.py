@@ -1,0 +1,96 @@
+"""The plan on paper: ``plan.pdf``."""
+
+from collections.abc import Callable
+
+from mainwright import __version__
+from mainwright.paper import design_pages, end_pages, work_pages
+from mainwright.paper.blocks import Block
+from mainwright.paper.pen import Pen, pen_for
+from mainwright.paper.run_pages import run_sheet
+from mainwright.paper.summary import cover, summary
+from mainwright.paper.typeset import typeset
+from mainwright.plan.result import Plan
+from mainwright.words.message import message
+
+__all__ = ["plan_pages", "render_plan_pdf"]
+
+
+def _blocks(plan: Plan, pen: Pen) -> list[Block]:
+    return [
+        *end_pages.change_pages(plan, pen),
+        *design_pages.ribbon_pages(plan, pen),
+        *design_pages.suitability_pages(plan, pen),
+        *design_pages.lining_pages(plan, pen),
+        *design_pages.hydraulic_pages(plan, pen),
+        *work_pages.opening_pages(plan, pen),
+        *work_pages.run_pages(plan, pen),
+        *work_pages.cleaning_pages(plan, pen),
+        *work_pages.bill_pages(plan, pen),
+        *work_pages.other_ways(plan, pen),
+        *work_pages.layout_pages(plan, pen),
+        *end_pages.ask_pages(plan, pen),
+        *end_pages.contract_pages(plan, pen),
+        *end_pages.warning_pages(plan, pen),
+        *end_pages.assumed_pages(plan, pen),
+        *end_pages.source_pages(pen),
+    ]
+
+
+def plan_pages(plan: Plan) -> dict[str, object]:
+    """Return everything that the paper prints, as the template takes it.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan. [-]
+
+    Returns
+    -------
+    dict
+        Texts, tables and figures in their order.
+    """
+    pen, info = pen_for(plan), plan.job.info
+    say = pen.say
+    blocks = _blocks(plan, pen)
+    revision = say.word(message("Revision {revision}", revision=plan.job.revision[:16]))
+    when = say.day(info.first_day) if info.first_day else say.text("first day not set")
+    return {
+        "language": info.language if info.language in ("en", "de") else "en",
+        "title": f"{info.name}: {say.text('plan')}",
+        "author": info.client,
+        "keywords": [info.reference, plan.job.revision],
+        "footer": {
+            "left": pen.joined((info.reference, info.name)),
+            "middle": f"{revision} · {when} · Mainwright {__version__}",
+            "page": say.text("Page"),
+        },
+        "cover": cover(plan, pen) | {"title": info.name},
+        "contents": say.text("Contents"),
+        "summary": summary(plan, pen),
+        "blocks": blocks,
+        "runs": [run_sheet(plan, run, pen) | {"first": "" if number else say.text("Run sheets")} for number, run in enumerate(plan.runs)],
+    }
+
+
+def render_plan_pdf(plan: Plan, *, progress: Callable[[int, int], None] | None = None) -> bytes:
+    """Return the plan as a PDF, the same bytes for the same plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan. [-]
+    progress : callable, optional
+        Called with what is done and of how much. [-]
+
+    Returns
+    -------
+    bytes
+        The document, tagged for screen readers.
+    """
+    tell = progress or (lambda done, of: None)
+    tell(0, 2)
+    pages = plan_pages(plan)
+    tell(1, 2)
+    pdf = typeset("plan.typ", pages, day=plan.job.info.first_day)
+    tell(2, 2)
+    return pdf
