@@ -1,7 +1,7 @@
 """The plan as a document of plain values: the names and units of the file contract, numbers with ten significant digits."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from mainwright import __version__
@@ -14,12 +14,15 @@ from mainwright.plan.result import (
     HydraulicResult,
     Layout,
     LinedStretch,
+    Mark,
     Opening,
     Plan,
     PlanWarning,
     Run,
+    RunSetting,
     Suitability,
 )
+from mainwright.plan.run_sheet import marks
 from mainwright.standards.source import Assumed, Source
 from mainwright.units import from_si, significant
 from mainwright.words.message import Message
@@ -263,20 +266,12 @@ def _run(item: Run, word: Word) -> dict[str, object]:
         "rope": item.rope,
         "mixer": item.mixer,
         "done": item.done,
-        "settings": [
-            {
-                "from_m": _number(setting.start),
-                "to_m": _number(setting.end),
-                "bore_mm": _number(setting.bore, "mm"),
-                "aim_mm": _number(setting.aim, "mm"),
-                "mortar_l_per_m": _number(setting.mortar_per_length, "l_m"),
-                "speed_m_min": _number(setting.speed, "m_min"),
-                "speed_low_m_min": _number(setting.speed_low, "m_min"),
-                "speed_high_m_min": _number(setting.speed_high, "m_min"),
-            }
-            for setting in item.settings
+        "settings": _settings(item.settings),
+        "marks": _marks(item.marks),
+        "coat_cards": [
+            {"coat": number, "settings": _settings(coat), "marks": _marks(marks(coat, item.direction))}
+            for number, coat in enumerate(item.coat_settings, start=1)
         ],
-        "marks": [{"chainage_m": _number(mark.chainage), "elapsed_s": _number(mark.elapsed)} for mark in item.marks],
         "batch_clock": [
             {
                 "batch": batch.number,
@@ -304,6 +299,26 @@ def _run(item: Run, word: Word) -> dict[str, object]:
         "hold_points": [{"code": point.code, "text": word(point.text)} for point in item.hold_points],
         "cautions": [{"code": caution.code, "text": word(caution.text)} for caution in item.cautions],
     }
+
+
+def _settings(settings: Sequence[RunSetting]) -> list[dict[str, object]]:
+    return [
+        {
+            "from_m": _number(setting.start),
+            "to_m": _number(setting.end),
+            "bore_mm": _number(setting.bore, "mm"),
+            "aim_mm": _number(setting.aim, "mm"),
+            "mortar_l_per_m": _number(setting.mortar_per_length, "l_m"),
+            "speed_m_min": _number(setting.speed, "m_min"),
+            "speed_low_m_min": _number(setting.speed_low, "m_min"),
+            "speed_high_m_min": _number(setting.speed_high, "m_min"),
+        }
+        for setting in settings
+    ]
+
+
+def _marks(found: Sequence[Mark]) -> list[dict[str, object]]:
+    return [{"chainage_m": _number(mark.chainage), "elapsed_s": _number(mark.elapsed)} for mark in found]
 
 
 def _layout(layout: Layout) -> dict[str, object]:

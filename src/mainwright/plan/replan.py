@@ -1,5 +1,6 @@
 """Planning the rest anew at the roadside: what is done is frozen, what was found becomes a must, ids stay with what stands."""
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -11,7 +12,7 @@ from mainwright.job.job import Job
 from mainwright.job.records import Obstruction, Records, RunDone
 from mainwright.job.survey import Feature, FeatureKind
 from mainwright.plan.issued import Issued
-from mainwright.plan.result import Direction, Opening, PlanWarning, Run
+from mainwright.plan.result import Direction, Opening, PlanWarning, Run, RunSetting
 from mainwright.plan.run_sheet import marks
 from mainwright.words.message import Message, message
 
@@ -81,25 +82,34 @@ def freeze(issued: Issued, records: Records) -> Frozen:
     return Frozen(tuple(runs), tuple(warnings))
 
 
+def _span(run: Run, row: RunDone) -> tuple[float, float] | None:
+    """Return the length that a record says was lined, with the run's own ends where a tape at a cut is no better; None for nothing."""
+    low, high = min(row.start, row.end), max(row.start, row.end)
+    if low < run.start - _AS_ISSUED or high > run.end + _AS_ISSUED:
+        raise InputError(
+            f"records/runs_done.csv: from_m and to_m of run {run.id}", f"{low:g} to {high:g}", "m", f"{run.start:g} to {run.end:g}"
+        )
+    if high - low <= _SAME_PLACE or (high - low <= _AS_ISSUED and row.outcome != "complete"):
+        return None
+    return run.start if abs(low - run.start) <= _AS_ISSUED else low, run.end if abs(high - run.end) <= _AS_ISSUED else high
+
+
+def _joined(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return lengths that touch or overlap as one."""
+    found: list[tuple[float, float]] = []
+    for low, high in sorted(spans):
+        if found and low <= found[-1][1] + _SAME_PLACE:
+            found[-1] = (found[-1][0], max(found[-1][1], high))
+        else:
+            found.append((low, high))
+    return found
+
+
 def _done_pieces(run: Run, rows: Sequence[RunDone]) -> list[Run]:
     """Return the lengths of one issued run that were lined: each coat covers the same, a split run has several."""
     if run.done:
         return [run]
-    spans: list[list[float]] = []
-    for row in sorted(rows, key=lambda row: (row.start, row.end)):
-        low, high = row.start, row.end
-        if low < run.start - _AS_ISSUED or high > run.end + _AS_ISSUED:
-            raise InputError(
-                f"records/runs_done.csv: from_m and to_m of run {run.id}", f"{low:g} to {high:g}", "m", f"{run.start:g} to {run.end:g}"
-            )
-        low = run.start if abs(low - run.start) <= _AS_ISSUED else low
-        high = run.end if abs(high - run.end) <= _AS_ISSUED else high
-        if high - low <= _AS_ISSUED and (row.outcome != "complete"):
-            continue
-        if spans and low <= spans[-1][1] + _SAME_PLACE:
-            spans[-1][1] = max(spans[-1][1], high)
-        else:
-            spans.append([low, high])
+    spans = _joined([span for row in rows if (span := _span(run, row)) is not None])
     ways = [row.direction for row in rows if row.direction is not None]
     way = ways[-1] if ways else run.direction
     return [
@@ -112,13 +122,13 @@ def _cut(run: Run, *, start: float, end: float, direction: Direction, name: str)
     """Return an issued run as done; where less of it was lined, with its quantities by length and the whole hose filling."""
     if (start, end, direction) == (run.start, run.end, run.direction):
         return replace(run, done=True, id=name)
-    settings = tuple(
-        replace(one, start=max(one.start, start), end=min(one.end, end)) for one in run.settings if one.start < end and one.end > start
-    )
+    settings = _clip(run.settings, start, end)
     length = end - start
-    mortar = run.hose_filling + (run.mortar - run.hose_filling) * length / run.length
+    ring = math.fsum(one.mortar_per_length * (one.end - one.start) for one in settings)
+    mortar = run.hose_filling + (run.mortar - run.hose_filling) * ring / (run.mortar_per_length * run.length)
     share = mortar / run.mortar if run.mortar > 0.0 else 1.0
-    time = sum((one.end - one.start) / one.speed for one in settings) * run.coats
+    # With several coats the speed is that of all of them together.
+    time = sum((one.end - one.start) / one.speed for one in settings)
     windows = tuple(one for one in run.windows if start <= one.chainage <= end)
     return replace(
         run,
@@ -128,24 +138,41 @@ def _cut(run: Run, *, start: float, end: float, direction: Direction, name: str)
         direction=direction,
         length=length,
         done=True,
+        aim=max(one.aim for one in settings),
+        mortar_per_length=ring / length,
         settings=settings,
-        marks=marks(settings, direction) if settings else (),
+        marks=marks(settings, direction),
         mortar=mortar,
         cement=run.cement * share,
         sand=run.sand * share,
         water=run.water * share,
         bags=round(run.bags * share),
         lining_time=time,
-        speed=length / time if time > 0.0 else run.speed,
+        speed=length / time,
         windows=windows,
         connections=len(windows),
         batch_clock=(),
+        coat_settings=tuple(_clip(coat, start, end) for coat in run.coat_settings),
+    )
+
+
+def _clip(settings: Sequence[RunSetting], start: float, end: float) -> tuple[RunSetting, ...]:
+    return tuple(
+        replace(one, start=max(one.start, start), end=min(one.end, end)) for one in settings if one.start < end and one.end > start
     )
 
 
 def _coat_warnings(run: Run, rows: Sequence[RunDone], pieces: Sequence[Run]) -> list[PlanWarning]:
-    laid = max(row.coat or 1 for row in rows)
-    if run.done or not pieces or laid >= run.coats:
+    if run.done or not pieces:
+        return []
+    whole = [(piece.start, piece.end) for piece in pieces]
+    by_coat: dict[int, list[tuple[float, float]]] = {}
+    for row in rows:
+        span = _span(run, row)
+        if span is not None:
+            by_coat.setdefault(row.coat or 1, []).append(span)
+    laid = sum(_joined(spans) == whole for spans in by_coat.values())
+    if laid >= run.coats:
         return []
     text = message("Run {run} has {laid} of its {coats} coats: the rest is still to be laid.", run=run.id, laid=laid, coats=run.coats)
     return [PlanWarning("coats_missing", run.start, run.end, text, "act")]

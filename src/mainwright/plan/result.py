@@ -231,6 +231,9 @@ class Run:
         At the pump, whole hose, None where the mortar's flow is not known. [Pa]
     batch_clock
         The batches one by one; empty where no mixer is known.
+    coat_settings
+        With several coats, the settings of each, first to last: what is really driven. Each coat has the bore that the one before
+        left; ``settings`` then stand for all of them together.
     bags
         Whole bags of cement. [-]
     done
@@ -279,6 +282,7 @@ class Run:
     done: bool = False
     batch_clock: tuple[Batch, ...] = ()
     bags: int = 0
+    coat_settings: tuple[tuple[RunSetting, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,4 +203,5 @@ def make_run(
         done=run.done,
         batch_clock=_clock(job, run, contents),
         bags=bags(mass=cement, bag=job.mortar.bag),
+        coat_settings=lining.coat_settings if lining.coats > 1 else (),
     )

@@ -108,6 +108,31 @@ def test_what_must_come_out_is_opened() -> None:
     assert {0.0, 120.0, 240.0, 300.0} <= {opening.chainage for opening in first_plan().openings}
 
 
+def test_layout_and_bill_agree_on_what_depends_on_the_openings() -> None:
+    # Without cement and sand, of which the layout counts only what depends on it.
+    job = small_job(prices=tuple(price for price in small_job().prices if price.item not in ("cement", "sand")))
+    plan = make_plan(job)
+    items = ("opening_", "set_up_", "branch_treatment", "traffic_day")
+    billed = sum(line.quantity * (line.rate or 0.0) for line in plan.bill if line.item.startswith(items))
+    assert plan.layout.total_cost == pytest.approx(billed)
+
+
+def test_several_coats_have_a_card_each() -> None:
+    job = small_job(lining=replace(small_job().lining, single_coat_max=0.004))
+    plan = make_plan(job)
+    laws(plan)
+    document = plan_document(plan, word=in_english)
+    check_promises(document)
+    for run in plan.runs:
+        assert run.coats == 2
+        assert len(run.coat_settings) == 2
+        times = [sum((one.end - one.start) / one.speed for one in coat) for coat in run.coat_settings]
+        assert sum(times) == pytest.approx(run.lining_time)
+        assert run.coat_settings[1][0].bore < run.coat_settings[0][0].bore
+    again = make_plan(job, records=Records(), issued=json.loads(json.dumps(document)))
+    assert lined(again) == lined(plan)
+
+
 def test_hydraulics_gain_where_the_flow_is_known() -> None:
     first, second = first_plan().hydraulics
     assert first.capacity_gain is not None

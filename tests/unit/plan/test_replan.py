@@ -72,6 +72,10 @@ def test_a_run_aborted_before_it_began_is_still_to_be_done() -> None:
     assert frozen(RunDone("R01", 0.0, 0.0, outcome="aborted")).runs == ()
 
 
+def test_a_record_written_from_far_to_near_is_the_same_length() -> None:
+    assert frozen(RunDone("R01", 120.0, 0.0, direction="decreasing", outcome="complete")).runs[0].start == 0.0
+
+
 def test_the_way_that_the_head_really_went_wins() -> None:
     (piece,) = frozen(RunDone("R01", 0.0, 120.0, direction="decreasing", outcome="complete")).runs
     assert piece.direction == "decreasing"
@@ -91,6 +95,10 @@ def test_a_second_coat_is_the_same_length_and_a_missing_one_is_told() -> None:
     after_two = freeze(two, Records(runs_done=(one_coat, replace(one_coat, coat=2))))
     assert after_two.warnings == ()
     assert len(after_two.runs) == 1
+    half = replace(one_coat, coat=2, end=60.0, outcome="aborted")
+    after_half = freeze(two, Records(runs_done=(one_coat, half)))
+    assert [warning.code for warning in after_half.warnings] == ["coats_missing"]
+    assert after_half.runs[0].end == 120.0
 
 
 def test_what_an_earlier_plan_froze_stays_frozen() -> None:

@@ -29,7 +29,7 @@ def passed(chainage: float, at: float, ref: str, *, tap: str | None = "holds") -
 def lining() -> RunLining:
     settings = (setting(0.0, 60.0, 0.2), setting(60.0, 95.0, 0.1))
     return RunLining(
-        settings=settings, aim=0.0061, aim_met=True, mortar_per_length=0.0028, flow=0.0005, speed=95.0 / 650.0, speed_low=0.13,
+        settings=settings, coat_settings=(settings,), aim=0.0061, aim_met=True, mortar_per_length=0.0028, flow=0.0005, speed=95.0 / 650.0, speed_low=0.13,
         speed_high=0.16, lining_time=650.0, coats=1, ring=0.30, joints=0.0, pits=0.025, hose_filling=0.2, waste=0.01, mortar=0.535,
         hose_pressure=12e5, pressure_limit=40e5, residence=400.0, usable=7000.0, rope_pull=5e3, working_load=16e3,
         passes=(passed(84.0, 110.0, "S2"), passed(31.0, 495.0, "S1", tap=None)), clearing_end=1900.0, occupied=9000.0, supply_length=None,
