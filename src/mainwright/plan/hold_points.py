@@ -6,21 +6,10 @@ from mainwright.job.job import Job
 from mainwright.job.survey import Feature
 from mainwright.plan.layout.solution import LayoutRun
 from mainwright.plan.result import HoldPoint
-from mainwright.standards.source import Source
-from mainwright.units import to_si
+from mainwright.standards.published import Published, value
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["CLEARING_PRESSURE", "CLEARING_SOURCE", "hold_points"]
-
-CLEARING_PRESSURE: Final = to_si(20.0, "psi")
-"""Greatest air pressure at a connection that one client's specification allows; the contract's own number goes first. [Pa]"""
-
-CLEARING_SOURCE: Final = Source(
-    title="A North American water authority's specification for cleaning and cement lining of mains",
-    edition="",
-    clause="clearing of service connections: 20 psi at most, on a gauge in sight at all times",
-    status="read",
-)
+__all__ = ["clearing_pressure", "hold_points"]
 
 _LINE_VALVES: Final = ("gate_valve", "butterfly_valve")
 
@@ -71,6 +60,17 @@ def _connections(run: LayoutRun) -> HoldPoint:
     return HoldPoint("connections_ready", text)
 
 
+def clearing_pressure() -> Published:
+    """Return the greatest air pressure at a connection that is published; the contract's own number goes first.
+
+    Returns
+    -------
+    Published
+        Gauge pressure with its source. [Pa]
+    """
+    return value("return_to_use", "blow_back")
+
+
 def hold_points(job: Job, run: LayoutRun) -> tuple[HoldPoint, ...]:
     """Return the hold points of one run.
 
@@ -119,8 +119,8 @@ def hold_points(job: Job, run: LayoutRun) -> tuple[HoldPoint, ...]:
                 message(
                     "Before clearing: gauge in sight, cap on, house plumbing disconnected, air at no more than the contract allows; "
                     "where it says nothing, {limit} ({source}).",
-                    limit=Quantity(CLEARING_PRESSURE, "bar", 2),
-                    source=CLEARING_SOURCE.title,
+                    limit=Quantity(clearing_pressure().value, "bar", 2),
+                    source=clearing_pressure().source.title,
                 ),
             )
         )

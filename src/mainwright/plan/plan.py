@@ -22,7 +22,7 @@ from mainwright.plan.gathering import (
     run_warnings,
     suitability_warnings,
 )
-from mainwright.plan.hold_points import CLEARING_SOURCE
+from mainwright.plan.hold_points import clearing_pressure
 from mainwright.plan.host import Host, resolve_host
 from mainwright.plan.hydraulics import Gains, hydraulics
 from mainwright.plan.issued import Issued, read_issued
@@ -257,5 +257,5 @@ def _sources(
     found += [reason.source for one in suitability for reason in one.reasons]
     found += [one.source for one in cleaning]
     if any(point.code == "clearing_gauge" for run in runs for point in run.hold_points):
-        found.append(CLEARING_SOURCE)
+        found.append(clearing_pressure().source)
     return distinct_sources(found)

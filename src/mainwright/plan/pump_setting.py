@@ -5,9 +5,13 @@ from typing import Final
 
 from mainwright.job.plant import Pump
 from mainwright.plan.result import PlanWarning
+from mainwright.science.measurement.regression import inverse_prediction, straight_line
 from mainwright.words.message import Quantity, message
 
-__all__ = ["PumpSetting", "pump_setting", "pump_warnings"]
+__all__ = ["CONFIDENCE", "PumpSetting", "pump_setting", "pump_warnings"]
+
+CONFIDENCE: Final = 0.95
+"""Of the interval of a setting, two-sided: between these settings lie those at which one further reading gives the flow. Common practice."""
 
 _ENOUGH: Final = 2
 """Points on different settings that a straight line needs."""
@@ -42,13 +46,11 @@ def pump_setting(pump: Pump, *, flow: float) -> PumpSetting | None:
     outputs = [output for _, output in pump.points]
     if len(set(settings)) < _ENOUGH:
         return None
-    middle, level = sum(settings) / len(settings), sum(outputs) / len(outputs)
-    spread = sum((setting - middle) ** 2 for setting in settings)
-    slope = sum((setting - middle) * (output - level) for setting, output in pump.points) / spread
-    if slope <= 0.0:
+    line = straight_line(x=settings, y=outputs)
+    if line.slope <= 0.0:
         return None
-    outside = not min(outputs) <= flow <= max(outputs)
-    return PumpSetting(middle + (flow - level) / slope, None, None, outside)
+    found = inverse_prediction(line=line, y=flow, confidence=CONFIDENCE, repeats=1)
+    return PumpSetting(found.value, found.low, found.high, extrapolated=not min(outputs) <= flow <= max(outputs))
 
 
 def pump_warnings(pump: Pump, setting: PumpSetting | None, *, name: str, start: float, end: float) -> tuple[PlanWarning, ...]:
@@ -95,6 +97,12 @@ def pump_warnings(pump: Pump, setting: PumpSetting | None, *, name: str, start: 
             pump=pump.name,
         )
         found.append(PlanWarning("pump_test_unsaid", None, None, text, "act"))
+    if setting.low is None:
+        text = message(
+            "The test of pump {pump} is too short or too scattered to say how sure its setting is. Repeat it at four settings or more.",
+            pump=pump.name,
+        )
+        found.append(PlanWarning("pump_test_weak", None, None, text, "act"))
     if setting.extrapolated:
         outputs = [output for _, output in pump.points]
         text = message(

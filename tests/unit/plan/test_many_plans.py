@@ -62,7 +62,7 @@ def some_job(luck: random.Random) -> Job:
     cuts = sorted({start, end, *(place() for _ in range(luck.randint(0, 4)))})
     ground = [
         Ground(
-            low, high, luck.choice([None, "verge", "carriageway", "railway"]),  # type: ignore[arg-type]
+            low, high, luck.choice([None, "verge", "carriageway", "railway"]),
             luck.choice([None, 1.2, 2.4]), luck.choice([None, True, True, False]),
         )
         for low, high in pairwise(cuts)

@@ -21,6 +21,17 @@ def test_setting_is_read_backwards_from_the_line() -> None:
     # Least squares by hand: slope 0.504 l/min a step through (50, 25.25).
     assert found.value == pytest.approx(50.0 + (30.0 - 25.25) / 0.504, abs=1e-6)
     assert not found.extrapolated
+    assert found.low is not None
+    assert found.high is not None
+    assert 58.0 < found.low < found.value < found.high < 61.0
+
+
+def test_two_points_give_a_setting_but_not_how_sure_it_is() -> None:
+    short = replace(PUMP, points=PUMP.points[1:3])
+    found = pump_setting(short, flow=25.0 / 60000.0)
+    assert found is not None
+    assert (found.low, found.high) == (None, None)
+    assert codes(short, 25.0 / 60000.0) == ["pump_test_weak"]
 
 
 @pytest.mark.parametrize("flow", [10.0, 40.5])
