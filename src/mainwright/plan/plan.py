@@ -29,6 +29,7 @@ from mainwright.plan.issued import Issued, read_issued
 from mainwright.plan.layout.choose import FixedRun, choose_layout
 from mainwright.plan.layout.solution import LayoutSolution
 from mainwright.plan.options import compare_new_pipes
+from mainwright.plan.practice_check import compare_with_practice
 from mainwright.plan.pump_setting import pump_setting, pump_warnings
 from mainwright.plan.replan import Frozen, freeze, name_runs, reasons_on_site, with_obstructions
 from mainwright.plan.result import Cleaning, Layout, Opening, Plan, PlanWarning, Run, Suitability
@@ -122,6 +123,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
     warnings = in_order(
         [
             *site.host.warnings,
+            *compare_with_practice(site.job, site.host),
             *suitability_warnings(suitability),
             *solution.warnings,
             *site.frozen.warnings,

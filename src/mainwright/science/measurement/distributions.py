@@ -6,6 +6,7 @@ from typing import Final
 from mainwright.errors import InputError, SolveError, require_positive, require_within
 
 __all__ = [
+    "chi_square_exceeds",
     "incomplete_beta",
     "log_normal_probability",
     "normal_density",
@@ -226,6 +227,68 @@ def _beta_fraction(a: float, b: float, x: float) -> float:
         if abs(c * d - 1.0) < 1e-16 * 8:
             return result
     raise SolveError("continued fraction of the incomplete beta function", c * d - 1.0, 10_000)
+
+
+def chi_square_exceeds(*, value: float, freedom: float) -> float:
+    r"""Return the probability that a chi-square variable is over a value.
+
+    Parameters
+    ----------
+    value : float
+        The value. [-]
+    freedom : float
+        Degrees of freedom, over zero. [-]
+
+    Returns
+    -------
+    float
+        Probability; one where the value is not positive. [-]
+
+    Raises
+    ------
+    InputError
+        If the degrees of freedom are not positive.
+    SolveError
+        If series or fraction does not converge.
+
+    Notes
+    -----
+    The upper incomplete gamma function :math:`Q(\nu/2, x/2)`: one less its series up to the middle, a continued fraction beyond.
+
+    References
+    ----------
+    Abramowitz, M., Stegun, I. A. (1964), Handbook of Mathematical Functions, 6.5.29, 6.5.31 and 26.4.19.
+
+    Examples
+    --------
+    >>> round(chi_square_exceeds(value=3.841459, freedom=1.0), 6)
+    0.05
+    """
+    require_positive("freedom", freedom, "-")
+    if value <= 0.0:
+        return 1.0
+    a, x = 0.5 * freedom, 0.5 * value
+    front = math.exp(a * math.log(x) - x - math.lgamma(a))
+    if x < a + 1.0:
+        term = total = 1.0 / a
+        for n in range(1, 100_000):
+            term *= x / (a + n)
+            total += term
+            if term < 1e-17 * total:
+                return 1.0 - front * total
+    else:
+        b, tiny = x + 1.0 - a, 1e-300
+        c, d = 1.0 / tiny, 1.0 / b
+        total = d
+        for n in range(1, 100_000):
+            step = -n * (n - a)
+            b += 2.0
+            d = 1.0 / (step * d + b or tiny)
+            c = b + step / c or tiny
+            total *= c * d
+            if abs(c * d - 1.0) < 1e-15:
+                return front * total
+    raise SolveError("incomplete gamma function", front, 100_000)
 
 
 def student_probability(*, t: float, freedom: float) -> float:

@@ -7,6 +7,7 @@ from scipy import special, stats
 
 from mainwright.errors import InputError
 from mainwright.science.measurement.distributions import (
+    chi_square_exceeds,
     incomplete_beta,
     log_normal_probability,
     normal_density,
@@ -43,6 +44,15 @@ def test_density_is_the_slope_of_the_probability() -> None:
 def test_incomplete_beta(a: float, b: float) -> None:
     for x in (0.0, 1e-9, 0.1, 0.5, 0.93, 1.0):
         assert incomplete_beta(a=a, b=b, x=x) == pytest.approx(float(special.betainc(a, b, x)), rel=1e-11, abs=1e-300)
+
+
+@pytest.mark.outside("scipy.special.chdtrc")
+@pytest.mark.parametrize("freedom", [1.0, 2.0, 7.0, 60.0, 1000.0])
+def test_chi_square(freedom: float) -> None:
+    for share in (1e-4, 0.2, 0.9, 1.0, 1.3, 4.0):
+        expected = float(special.chdtrc(freedom, share * freedom))
+        assert chi_square_exceeds(value=share * freedom, freedom=freedom) == pytest.approx(expected, rel=1e-10, abs=1e-300)
+    assert chi_square_exceeds(value=-1.0, freedom=freedom) == 1.0
 
 
 @pytest.mark.outside("scipy.stats.t")
