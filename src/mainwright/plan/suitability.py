@@ -6,6 +6,7 @@ from typing import TypeVar
 
 from mainwright.job.job import Job
 from mainwright.job.survey import Feature, Service
+from mainwright.plan.customer_reasons import customer_findings
 from mainwright.plan.finding import Finding, worst
 from mainwright.plan.host import Host, HostStretch
 from mainwright.plan.host_reasons import host_findings
@@ -45,6 +46,7 @@ def assess(job: Job, host: Host) -> tuple[Suitability, ...]:
     for stretch, fittings, connections in zip(host.stretches, features, services, strict=True):
         findings = host_findings(job, stretch=stretch, features=fittings)
         findings += water_findings(job, stretch=stretch, stay=stay, features=fittings, services=connections)
+        findings += customer_findings(job, connections)
         found.append(_of(stretch, findings))
     return tuple(found)
 

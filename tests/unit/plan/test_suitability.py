@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from mainwright.job.job import Job
 from mainwright.job.plant import LiningHead
-from mainwright.job.survey import Feature, Service
+from mainwright.job.survey import Feature, Feed, Service
 from mainwright.job.water import WaterAnalysis
 from mainwright.plan.finding import VERDICTS, worst
 from mainwright.plan.result import Suitability
@@ -25,6 +25,7 @@ def best_job() -> Job:
     """Return a job in which nothing is unknown and nothing is wrong."""
     job = small_job(
         water=HARD,
+        feeds=(Feed(300.0, "left", "hydrant", 4e5, None, 0.01, "F1"),),
         features=(Feature(0.0, "gate_valve"), Feature(66.0, "bend", math.radians(11.25), 1.5), Feature(300.0, "gate_valve")),
         services=(Service(31.0, "left", 3.0, 0.025, "pe", 1, "dwelling", "holds", True, "S1"),),
     )
@@ -161,6 +162,16 @@ def test_connections_of_lead_and_of_dialysis_patients() -> None:
     assert reason(verdict_of(unsaid), "Dialysis").verdict == "with_measures"
     clinic = replace(job, services=(Service(31.0, material="pe", use="dialysis"),))
     assert reason(verdict_of(clinic), "Dialysis").verdict == "with_measures"
+
+
+def test_customers_need_a_feed_and_a_hospital_its_own_word() -> None:
+    job = best_job()
+    assert reason(verdict_of(job), "Customers").verdict == "suitable"
+    assert reason(verdict_of(replace(job, feeds=())), "Customers").verdict == "unknown"
+    assert reason(verdict_of(replace(job, feeds=(), services=())), "Customers").verdict == "suitable"
+    for use in ("hospital", "fire_line", None):
+        changed = replace(job, services=(replace(job.services[0], use=use),))
+        assert reason(verdict_of(changed), "Customers").verdict == "with_measures"
 
 
 def test_frost_and_heat() -> None:
