@@ -22,6 +22,8 @@ _VERDICTS: Final = {
 }
 _SEVERITIES: Final[dict[Severity, str]] = {"stop": "STOP", "act": "act", "note": "note"}
 
+_MINUTE: Final = 60.0
+
 
 def wording_of(plan: Plan) -> Wording:
     """Return how a plan is worded at a prompt: in English, in the units of the job."""
@@ -107,7 +109,7 @@ def run_lines(plan: Plan) -> list[str]:
             str(run.dn),
             say.measure(run.aim, "mm"),
             say.measure(run.speed, "m_min"),
-            say.measure(run.lining_time, "minutes"),
+            say.measure(run.lining_time, "minutes") if run.lining_time >= _MINUTE else "<1",
             "up" if run.direction == "increasing" else "down",
             say.code(run.limit).replace("_", " "),
         )
