@@ -235,7 +235,7 @@ def _work(host: Host, start: float, end: float) -> _Work:
 def _ring(stretch: HostStretch) -> float | None:
     """Return the deposits by length [m3/m], None where their thickness is missing or cannot be."""
     thick = stretch.row.deposit
-    if thick is None or thick < 0.0 or 2.0 * thick > stretch.bore:
+    if thick is None or thick < 0.0 or 2.0 * thick >= stretch.bore:
         return None
     return 0.0 if thick == 0.0 else ring_area(thickness=thick, bore=stretch.bore)
 

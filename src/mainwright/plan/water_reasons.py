@@ -14,12 +14,17 @@ from mainwright.plan.host import Host, HostStretch
 from mainwright.standards.published import value
 from mainwright.standards.source import Source, Verdict
 from mainwright.standards.water import AlkalinityClass, alkalinity_class, as_calcite, cement_limits, time_over_ph
+from mainwright.units import to_si
 from mainwright.words.message import Message, Quantity, message
 
 __all__ = ["Stay", "stay_in_main", "water_findings"]
 
 _MOLAR_MASS_CO2: Final = 0.0440095
 """[kg/mol] Standard atomic weights, IUPAC 2021."""
+
+_COLDEST: Final = to_si(0.0, "c")
+_HOTTEST: Final = to_si(90.0, "c")
+"""Range of the dissociation constant. [K]"""
 
 _SOFT: Final = ("to_10", "to_25", "to_55")
 
@@ -49,7 +54,7 @@ def stay_in_main(host: Host) -> Stay:
     for stretch in host.stretches:
         flow = stretch.row.flow
         bore = stretch.bore - 2.0 * stretch.lining.nominal
-        known = flow is not None and flow > 0.0
+        known = flow is not None and flow > 0.0 and bore > 0.0
         found.append(pi / 4.0 * bore**2 * (stretch.end - stretch.start) / flow if known and flow is not None else None)
     lengths = [one for one in found if one is not None]
     return Stay(tuple(found), sum(lengths) if len(lengths) == len(found) else None)
@@ -154,7 +159,10 @@ def _aggressive_bound(water: WaterAnalysis) -> float | None:
     """Return the most aggressive carbon dioxide that the water can hold, None where it cannot be bounded. [kg/m3]."""
     from mainwright.science.chemistry.carbonate import free_carbon_dioxide_bound
 
-    if water.ph is None or water.alkalinity is None or water.temperature is None or not 5.0 <= water.ph <= 10.0:
+    if water.ph is None or water.alkalinity is None or water.temperature is None:
+        return None
+    # Outside the range of the formulas nothing is bounded: the answer stays open.
+    if not 5.0 <= water.ph <= 10.0 or water.alkalinity < 0.0 or not _COLDEST <= water.temperature <= _HOTTEST:
         return None
     return _MOLAR_MASS_CO2 * free_carbon_dioxide_bound(ph=water.ph, alkalinity=water.alkalinity, temperature=water.temperature)
 
