@@ -63,7 +63,9 @@ def check(folder: Path, *, progress: Progress | None = None) -> Checked:
     return check_job(read_job(folder), make, progress=progress)
 
 
-def plan(folder: Path, *, out: Path, issued: Path | None = None, progress: Progress | None = None) -> Planned:
+def plan(
+    folder: Path, *, out: Path, issued: Path | None = None, progress: Progress | None = None, writing: Progress | None = None
+) -> Planned:
     """Make the plan of a job folder and write its papers, all or none.
 
     Parameters
@@ -74,8 +76,8 @@ def plan(folder: Path, *, out: Path, issued: Path | None = None, progress: Progr
         Folder of the papers, made where it is missing; other files in it are left alone.
     issued : Path, optional
         The ``plan.json`` that was issued: what is done is frozen, and ids stay with what stands.
-    progress : callable, optional
-        Told how far it is.
+    progress, writing : callable, optional
+        Told how far the plan is, and how many papers are made.
 
     Returns
     -------
@@ -108,13 +110,13 @@ def plan(folder: Path, *, out: Path, issued: Path | None = None, progress: Progr
 
     def write(made: Plan, told: Progress | None) -> Sequence[str]:
         from mainwright.folder.staging import staged_papers
+        from mainwright.paper.papers import write_papers
 
-        del told
         with staged_papers(out) as place:
-            (place / "plan.json").write_text(plan_text(made), encoding="utf-8", newline="\n")
+            write_papers(made, place, progress=told)
             return sorted(entry.name for entry in place.iterdir())
 
-    return plan_job(read, make, write, progress=progress)
+    return plan_job(read, make, write, progress=progress, writing=writing)
 
 
 def plan_text(made: Plan) -> str:

@@ -20,7 +20,7 @@ def demo(*, once: bool, out: Path) -> int:
 
     folder, papers = out / "job", out / "papers"
     bootstrap.make_demo(folder)
-    planned = bootstrap.plan(folder, out=papers, progress=progress_line("Planning"))
+    planned = bootstrap.plan(folder, out=papers, progress=progress_line("Planning"), writing=progress_line("Writing"))
     if planned.plan is None:
         for line in fault_lines(planned.read.faults):
             say(line)

@@ -35,7 +35,7 @@ def plan(*, folder: Path, out: Path, issued: Path | None, as_json: bool, strict:
     """
     from mainwright import bootstrap
 
-    planned = bootstrap.plan(folder, out=out, issued=issued, progress=progress_line("Planning"))
+    planned = bootstrap.plan(folder, out=out, issued=issued, progress=progress_line("Planning"), writing=progress_line("Writing"))
     if planned.plan is None:
         return _faulty(planned)
     for line in fault_lines(planned.read.warnings):

@@ -54,7 +54,9 @@ def check_job(read: JobRead, planner: Planner, *, progress: Progress | None = No
     return Checked(read, None if read.job is None else planner(read.job, progress))
 
 
-def plan_job(read: JobRead, planner: Planner, papers: PaperWriter, *, progress: Progress | None = None) -> Planned:
+def plan_job(
+    read: JobRead, planner: Planner, papers: PaperWriter, *, progress: Progress | None = None, writing: Progress | None = None
+) -> Planned:
     """Return the plan of a job, its papers written.
 
     Parameters
@@ -65,8 +67,8 @@ def plan_job(read: JobRead, planner: Planner, papers: PaperWriter, *, progress: 
         Makes the plan. [-]
     papers : PaperWriter
         Writes the papers. [-]
-    progress : callable, optional
-        Told how far it is. [-]
+    progress, writing : callable, optional
+        Told how far the plan is, and the writing. [-]
 
     Returns
     -------
@@ -76,7 +78,7 @@ def plan_job(read: JobRead, planner: Planner, papers: PaperWriter, *, progress: 
     if read.job is None:
         return Planned(read, None, ())
     plan = planner(read.job, progress)
-    return Planned(read, plan, papers(plan, progress))
+    return Planned(read, plan, papers(plan, writing))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,14 @@
 
 import json
 import os
+import signal
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT, OUTSIDE_FAILED
+from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT, INTERRUPTED, OUTSIDE_FAILED
 from tests.unit.cli.helpers import SMALL_JOB, invoke, process, write_job
 
 NO_LAYOUT = SMALL_JOB["job.toml"] + "\n[runs]\nmax_length_m = 5.0\nopening_spacing_grid_m = 100.0\n"
@@ -21,12 +24,39 @@ def test_papers_and_a_summary(capsys: pytest.CaptureFixture[str], tmp_path: Path
     assert "plan.json" in ran.err
     plan = json.loads((tmp_path / "papers" / "plan.json").read_text())
     assert plan["layout"]["runs"] == 2
-    assert not [path for path in (tmp_path / "papers").iterdir() if path.name.startswith(".")]
+    assert sorted(path.name for path in (tmp_path / "papers").iterdir()) == ["bill.xlsx", "plan.json", "plan.pdf"]
 
 
 def test_json_on_standard_output_is_the_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     ran = invoke(capsys, "plan", write_job(tmp_path / "job"), "--out", tmp_path / "papers", "--json")
     assert ran.out.encode() == (tmp_path / "papers" / "plan.json").read_bytes()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_an_interrupted_plan_leaves_nothing(tmp_path: Path, number: signal.Signals) -> None:
+    folder = write_job(tmp_path / "job")
+    program = tmp_path / "program.py"
+    program.write_text(
+        "import sys, time\n"
+        "from mainwright.cli.roof import run\n"
+        "from mainwright.paper import papers\n"
+        "def slow(plan, out, *, progress=None):\n"
+        "    (out / 'plan.pdf').write_text('half')\n"
+        "    print('writing', flush=True)\n"
+        "    time.sleep(60)\n"
+        "papers.write_papers = slow\n"
+        f"sys.exit(run(['plan', {str(folder)!r}, '--out', {str(tmp_path / 'new' / 'papers')!r}]))\n",
+        encoding="utf-8",
+    )
+    with subprocess.Popen([sys.executable, str(program)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:  # noqa: S603
+        assert running.stdout is not None
+        assert running.stdout.readline() == "writing\n"
+        running.send_signal(number)
+        _, said = running.communicate(timeout=60)
+    assert running.returncode == INTERRUPTED
+    assert "Nothing was left half-written" in said
+    assert not (tmp_path / "new").exists()
 
 
 def test_faults_write_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
