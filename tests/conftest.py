@@ -4,9 +4,14 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 SLOW = "--slow"
 SOURCE = Path(__file__).parents[1] / "src"
+
+# A machine that others use too is now and then slow: that is no fault of what is tested.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 
 
 def pytest_configure() -> None:

@@ -16,6 +16,7 @@ _DEPOSITS: Final[tuple[tuple[DepositKind, tuple[str, ...]], ...]] = (
     ("sand", ("sand", "gravel", "grit")),
 )
 _LININGS: Final[tuple[tuple[LiningKind, tuple[str, ...]], ...]] = (
+    ("unknown", ("unknown", "blank", "not known")),
     ("coal_tar", ("tar", "pitch", "pah")),
     ("bitumen", ("bitum", "asphalt")),
     ("cement", ("cement", "mortar", "concrete", "cml")),

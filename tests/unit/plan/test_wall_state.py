@@ -21,7 +21,7 @@ def test_deposits(words: str | None, kind: str) -> None:
     ("words", "kind"),
     [
         ("cement_mortar", "cement"), ("Coal-tar enamel", "coal_tar"), ("bitumen dip", "bitumen"), ("epoxy", "resin"), ("none", "none"),
-        ("no lining", "none"), ("zinc", "other"), (None, "unknown"),
+        ("no lining", "none"), ("zinc", "other"), (None, "unknown"), ("Unknown", "unknown"), ("blank", "unknown"), ("Cement Lined", "cement"),
     ],
 )  # fmt: skip
 def test_linings(words: str | None, kind: str) -> None:
