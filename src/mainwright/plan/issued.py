@@ -25,6 +25,8 @@ class Issued:
     ----------
     revision
         Of the job that it was made from.
+    job
+        Name of that job.
     cost
         Sum of its priced bill, in the job's currency, None where nothing was priced.
     retired
@@ -32,6 +34,7 @@ class Issued:
     """
 
     revision: str
+    job: str
     runs: tuple[Run, ...]
     openings: tuple[Opening, ...]
     cost: float | None
@@ -67,6 +70,7 @@ def read_issued(document: object) -> Issued:
         seen.add(run.id)
     return Issued(
         revision=whole.text("revision"),
+        job=whole.table("job").text("name"),
         runs=runs,
         openings=tuple(_opening(item) for item in whole.tables("openings")),
         cost=whole.table("cost").maybe("rate", ""),

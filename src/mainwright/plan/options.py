@@ -2,16 +2,20 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from mainwright.job.job import Job
 from mainwright.plan.bill import price_of
 from mainwright.plan.hydraulics import gain_of_main
-from mainwright.plan.result import Comparison, Cost, HydraulicResult, LinedStretch
+from mainwright.plan.result import Comparison, Cost, HydraulicResult, LinedStretch, PlanWarning
 from mainwright.standards.source import Assumed
 from mainwright.units import to_si
-from mainwright.words.message import message
+from mainwright.words.message import Quantity, message
 
-__all__ = ["CapacityOf", "Compared", "compare", "compare_new_pipes"]
+__all__ = ["USUAL_SAVING", "CapacityOf", "Compared", "compare", "compare_new_pipes"]
+
+USUAL_SAVING: Final = (0.15, 0.50)
+"""By how much lining usually comes cheaper than a new pipe, by diameter: common practice of the trade, without a source. [-]"""
 
 CapacityOf = Callable[[Sequence[float | None]], float | None]
 """Gain of capacity of the whole main for the bores of its stretches, at today's head loss; None where it is not known."""
@@ -23,6 +27,7 @@ class Compared:
 
     ways: tuple[Comparison, ...]
     assumed: tuple[Assumed, ...]
+    warnings: tuple[PlanWarning, ...]
 
 
 def compare_new_pipes(job: Job, *, stretches: Sequence[LinedStretch], gains: Sequence[HydraulicResult], cost: Cost) -> Compared:
@@ -52,10 +57,30 @@ def compare_new_pipes(job: Job, *, stretches: Sequence[LinedStretch], gains: Seq
         capacity=lambda bores: gain_of_main(job, results=gains, bores=bores),
     )
     if len(ways) == 1:
-        return Compared(ways, ())
+        return Compared(ways, (), ())
     bore = message("For the comparison a new pipe has its nominal size as bore; the supplier's own bore replaces it.")
     wall = message("For the comparison a new pipe is as smooth as the lined wall.")
-    return Compared(ways, (Assumed("new_pipe.bore", "DN", "", bore), Assumed("new_pipe.roughness", "lined_roughness_mm", "", wall)))
+    assumed = (Assumed("new_pipe.bore", "DN", "", bore), Assumed("new_pipe.roughness", "lined_roughness_mm", "", wall))
+    return Compared(ways, assumed, _unusual(ways))
+
+
+def _unusual(ways: Sequence[Comparison]) -> tuple[PlanWarning, ...]:
+    """Return a warning where the saving against a new pipe of the same size is not what the trade knows."""
+    costs = {way.name: way for way in ways}
+    lined, new = costs["lined"], costs["new_pipe_same"]
+    if lined.cost is None or not new.cost or lined.missing:
+        return ()
+    saving = 1.0 - lined.cost / new.cost
+    if USUAL_SAVING[0] <= saving <= USUAL_SAVING[1]:
+        return ()
+    text = message(
+        "Lining comes {saving} cheaper than a new pipe of the same size; usual are {low} to {high} (common practice, without a source). "
+        "Check the prices, and what the price of a new pipe holds.",
+        saving=Quantity(saving, "pct", 0),
+        low=Quantity(USUAL_SAVING[0], "pct", 0),
+        high=Quantity(USUAL_SAVING[1], "pct", 0),
+    )
+    return (PlanWarning("saving_unusual", None, None, text, "note"),)
 
 
 def compare(
@@ -106,8 +131,8 @@ def compare(
     same = {item.dn: item.dn for item in stretches}
     following = {dn: next((other for other in priced if other > dn), None) for dn in same}
     texts = {
-        "new_pipe_same": message("new pipe of the same DN"),
-        "new_pipe_next": message("new pipe of the next DN in the price list"),
+        "new_pipe_same": message("new pipe of the same DN, laid, at its price by metre alone"),
+        "new_pipe_next": message("new pipe of the next DN in the price list, laid, at its price by metre alone"),
     }
     choices: dict[str, dict[int, int | None]] = {"new_pipe_same": dict(same), "new_pipe_next": following}
     others = []

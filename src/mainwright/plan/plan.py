@@ -31,7 +31,7 @@ from mainwright.plan.layout.solution import LayoutSolution
 from mainwright.plan.options import compare_new_pipes
 from mainwright.plan.practice_check import compare_with_practice
 from mainwright.plan.pump_setting import pump_setting, pump_warnings
-from mainwright.plan.replan import Frozen, freeze, name_runs, reasons_on_site, with_obstructions
+from mainwright.plan.replan import Frozen, freeze, name_runs, places_found, pumps_today, reasons_on_site
 from mainwright.plan.result import Cleaning, Layout, Opening, Plan, PlanWarning, Run, Suitability
 from mainwright.plan.run_sheet import job_mix, make_run
 from mainwright.plan.stretches import lined_stretches
@@ -51,7 +51,7 @@ _LAYOUT_TO: Final = 17
 
 @dataclass(frozen=True, slots=True)
 class _Site:
-    """The job as it is today: what was found is in it, what is done is frozen."""
+    """The job as it is today, what is done, and what was found."""
 
     job: Job
     host: Host
@@ -94,6 +94,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
         site.job,
         site.host,
         fixed_runs=[FixedRun(run.start, run.end, run.direction) for run in site.frozen.runs],
+        locked=places_found(job, site.obstructions),
         progress=lambda done, of: tell(_LAYOUT_FROM + (_LAYOUT_TO - _LAYOUT_FROM) * done // of, _STEPS),
     )
     tell(_LAYOUT_TO, _STEPS)
@@ -130,6 +131,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
             *pump_notes,
             *run_warnings(job, runs),
             *gains.warnings,
+            *compared.warnings,
             *cleaning_warnings(site.job, site.host, [(one, run.start, run.end) for one, run in zip(cleaning, runs, strict=True)]),
             *_standing(site),
             *not_built(),
@@ -167,7 +169,7 @@ def _site(job: Job, records: Records, issued: Issued | None) -> _Site:
     """Return the job with what records say; without an issued plan records count for nothing."""
     if issued is None:
         return _Site(job, resolve_host(job), None, Frozen((), ()), ())
-    today = with_obstructions(job, records.obstructions)
+    today = pumps_today(job, records)
     return _Site(today, resolve_host(today), issued, freeze(issued, records), records.obstructions)
 
 
@@ -238,11 +240,19 @@ def _standing(site: _Site) -> tuple[PlanWarning, ...]:
     if site.issued is None:
         return ()
     text = message(
-        "This plan follows the issued plan of revision {revision} and the records on site: {n} runs are done and frozen.",
+        "This plan follows the issued plan of revision {revision} and the records on site. Runs done and frozen: {n}.",
         revision=site.issued.revision[:12],
         n=len(site.frozen.runs),
     )
-    return (PlanWarning("follows_issued", None, None, text, "note"),)
+    found = [PlanWarning("follows_issued", None, None, text, "note")]
+    if site.issued.job != site.job.info.name:
+        text = message(
+            "The issued plan is of a job named {old}, this one is named {new}: make sure that it is the same main.",
+            old=site.issued.job,
+            new=site.job.info.name,
+        )
+        found.append(PlanWarning("other_job", None, None, text, "act"))
+    return tuple(found)
 
 
 def _retired(issued: Issued | None, runs: Sequence[Run]) -> tuple[str, ...]:

@@ -5,18 +5,18 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Final, cast, get_args
+from typing import Final
 
 from mainwright.errors import InputError
 from mainwright.job.job import Job
+from mainwright.job.plant import Pump
 from mainwright.job.records import Obstruction, Records, RunDone
-from mainwright.job.survey import Feature, FeatureKind
 from mainwright.plan.issued import Issued
 from mainwright.plan.result import Direction, Opening, PlanWarning, Run, RunSetting
 from mainwright.plan.run_sheet import marks
 from mainwright.words.message import Message, message
 
-__all__ = ["Frozen", "Span", "freeze", "name_runs", "reasons_on_site", "with_obstructions"]
+__all__ = ["Frozen", "Span", "freeze", "name_runs", "places_found", "pumps_today", "reasons_on_site"]
 
 Span = tuple[float, float, Direction]
 """Start and end [m] of a run, and the way of its head."""
@@ -26,6 +26,8 @@ _SAME_PLACE: Final = 0.005
 
 _AS_ISSUED: Final = 1.0
 """A complete run whose recorded ends are within this of the issued ones was lined as issued: a tape at a cut is no better. [m]"""
+
+_SETTINGS_OF_A_TEST: Final = 2
 
 _NUMBER: Final = re.compile(r"R0*([0-9]{1,6})")
 
@@ -178,47 +180,63 @@ def _coat_warnings(run: Run, rows: Sequence[RunDone], pieces: Sequence[Run]) -> 
     return [PlanWarning("coats_missing", run.start, run.end, text, "act")]
 
 
-def with_obstructions(job: Job, obstructions: Sequence[Obstruction]) -> Job:
-    """Return the job with an opening that must be at each obstruction that was found.
+def places_found(job: Job, obstructions: Sequence[Obstruction]) -> tuple[float, ...]:
+    """Return where something was found that has to come out: there an opening must be.
 
     Parameters
     ----------
     job : Job
-        The job as surveyed. [-]
+        The job. [-]
     obstructions : sequence of Obstruction
         What was found. [-]
 
     Returns
     -------
-    Job
-        A feature stands at each place; one that was on the drawing there becomes a must.
+    tuple of float
+        Chainages in order; where a feature of the drawing stands, its own. [m]
 
     Raises
     ------
     InputError
         If one lies outside the main.
     """
-    features = list(job.features)
+    start, end = job.main[0].start, job.main[-1].end
+    places = set()
     for one in obstructions:
-        if not job.main[0].start <= one.chainage <= job.main[-1].end:
-            raise InputError(
-                "records/obstructions.csv: chainage_m", one.chainage, "m", f"{job.main[0].start:g} to {job.main[-1].end:g}, on the main"
-            )
-        at = [place for place, feature in enumerate(features) if abs(feature.chainage - one.chainage) <= _SAME_PLACE]
-        for place in at:
-            features[place] = replace(features[place], opening="must")
-        if not at:
-            known = one.kind in get_args(FeatureKind)
-            features.append(
-                Feature(
-                    chainage=one.chainage,
-                    kind=cast("FeatureKind", one.kind) if known else "repair_clamp",
-                    opening="must",
-                    confidence="seen",
-                    note=one.note,
-                )
-            )
-    return replace(job, features=tuple(sorted(features, key=lambda feature: feature.chainage)))
+        if not start <= one.chainage <= end:
+            raise InputError("records/obstructions.csv: chainage_m", one.chainage, "m", f"{start:g} to {end:g}, on the main")
+        drawn = next((feature.chainage for feature in job.features if abs(feature.chainage - one.chainage) <= _SAME_PLACE), None)
+        places.add(one.chainage if drawn is None else drawn)
+    return tuple(sorted(places))
+
+
+def pumps_today(job: Job, records: Records) -> Job:
+    """Return the job with the pumps' last tests through the hose in place of those that it came with.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+    records : Records
+        What happened. [-]
+
+    Returns
+    -------
+    Job
+        A pump of which the last day of tests has two settings or more is set by these; an open bucket takes the place of nothing.
+    """
+
+    def latest(pump: Pump) -> Pump:
+        rows = [row for row in records.pump_test if row.pump == pump.name and row.through_hose and row.setting is not None]
+        days = [row.time.date() for row in rows if row.time is not None]
+        if days:
+            rows = [row for row in rows if row.time is not None and row.time.date() == max(days)]
+        points = tuple((row.setting, row.volume / row.duration) for row in rows if row.setting is not None)
+        if len({setting for setting, _ in points}) < _SETTINGS_OF_A_TEST:
+            return pump
+        return replace(pump, points=points, tested_through_hose=True)
+
+    return replace(job, plant=replace(job.plant, pumps=tuple(latest(pump) for pump in job.plant.pumps)))
 
 
 def reasons_on_site(

@@ -3,8 +3,8 @@
 import pytest
 
 from mainwright.job.office import Price
-from mainwright.plan.options import compare
-from mainwright.plan.result import Comparison, Cost, LinedStretch
+from mainwright.plan.options import compare, compare_new_pipes
+from mainwright.plan.result import Comparison, Cost, HydraulicResult, LinedStretch
 from tests.unit.plan.small_job import small_job, small_prices
 
 STRETCHES = (
@@ -61,3 +61,17 @@ def test_lined_stands_first_with_the_cost_of_the_bill() -> None:
 
 def test_without_prices_of_new_pipes_there_is_nothing_to_compare() -> None:
     assert list(ways()) == ["lined"]
+
+
+def unusual(cost: float, unpriced: tuple[str, ...] = ()) -> list[str]:
+    job = small_job()
+    gains = tuple(HydraulicResult(one.start, one.end, *([None] * 12), 0.0001) for one in STRETCHES)  # type: ignore[arg-type, call-arg]
+    return [one.code for one in compare_new_pipes(job, stretches=STRETCHES, gains=gains, cost=Cost(cost, cost, cost, unpriced)).warnings]
+
+
+def test_a_saving_that_the_trade_does_not_know_is_told() -> None:
+    new = 240 * 300 + 60 * 340
+    assert unusual(0.7 * new) == []
+    assert unusual(0.4 * new) == ["saving_unusual"]
+    assert unusual(1.1 * new) == ["saving_unusual"]
+    assert unusual(0.4 * new, ("camera",)) == [], "half a cost says nothing"

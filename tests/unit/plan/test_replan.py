@@ -1,16 +1,17 @@
 """Planning the rest anew: what is done is frozen, what was found is a must, ids stay with what stands and are never used twice."""
 
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from mainwright.errors import InputError
-from mainwright.job.records import Obstruction, Records, RunDone
+from mainwright.job.records import Obstruction, PumpTest, Records, RunDone
 from mainwright.plan.changes import plan_changes
 from mainwright.plan.issued import Issued
-from mainwright.plan.replan import Frozen, freeze, name_runs, reasons_on_site, with_obstructions
+from mainwright.plan.replan import Frozen, freeze, name_runs, places_found, pumps_today, reasons_on_site
 from mainwright.plan.result import ConnectionWindow, Cost, Opening, Run, RunSetting
 from mainwright.words.message import message
 from tests.unit.paper.test_plan_json import sample_run
@@ -37,7 +38,7 @@ def opening(chainage: float) -> Opening:
 
 def issued() -> Issued:
     runs = (run("R01", 0.0, 120.0), run("R02", 120.0, 240.0), run("R03", 240.0, 300.0))
-    return Issued("5a" * 32, runs, tuple(opening(place) for place in (0.0, 120.0, 240.0, 300.0)), 30000.0, ("R05",))
+    return Issued("5a" * 32, "Mill Street main", runs, tuple(opening(place) for place in (0.0, 120.0, 240.0, 300.0)), 30000.0, ("R05",))
 
 
 def frozen(*done: RunDone) -> Frozen:
@@ -118,21 +119,14 @@ def test_a_length_outside_its_run_is_told() -> None:
         frozen(RunDone("R01", 0.0, 180.0))
 
 
-def test_an_obstruction_becomes_a_must() -> None:
-    job = with_obstructions(
-        small_job(), (Obstruction(83.0, "bend"), Obstruction(66.0, "bend", on_drawing=True), Obstruction(90.0, "brick"))
-    )
-    at = {feature.chainage: feature for feature in job.features}
-    assert at[83.0].kind == "bend"
-    assert at[90.0].kind == "repair_clamp"
-    assert {at[place].opening for place in (66.0, 83.0, 90.0)} == {"must"}
-    assert [feature.chainage for feature in job.features] == sorted(at)
-    assert len(job.features) == len(small_job().features) + 2
+def test_where_something_was_found_an_opening_must_be() -> None:
+    found = (Obstruction(90.0, "brick"), Obstruction(66.003, "bend", on_drawing=True), Obstruction(83.0), Obstruction(83.0))
+    assert places_found(small_job(), found) == (66.0, 83.0, 90.0)
 
 
 def test_an_obstruction_off_the_main_is_told() -> None:
     with pytest.raises(InputError, match=r"obstructions\.csv: chainage_m is 301\.0 m; allowed: 0 to 300, on the main"):
-        with_obstructions(small_job(), (Obstruction(301.0),))
+        places_found(small_job(), (Obstruction(301.0),))
 
 
 def test_an_opening_says_what_was_found_or_why_it_was_there() -> None:
@@ -161,7 +155,7 @@ def test_no_id_is_ever_used_twice(cuts: list[int], done: set[int]) -> None:
     old = tuple(
         replace(run(f"R{k + 3:02d}", float(ends[k]), float(ends[k + 1])), done=k in done) for k in range(len(ends) - 1)
     )  # fmt: skip
-    before = Issued("r", old, (), None, ("R40",))
+    before = Issued("r", "job", old, (), None, ("R40",))
     spans = [(one.start, one.end, one.direction) for one in old if not one.done] + [(100.0, 110.0, "decreasing")]
     names = name_runs(spans, before)
     assert len(set(names)) == len(names)
@@ -191,3 +185,25 @@ def test_where_nothing_changed_it_is_said() -> None:
     )  # fmt: skip
     assert all(change.text.values == () for change in found)
     assert [change.after for change in found][3] == 0.0
+
+
+def pump_test(*rows: tuple[float, float], day: int = 4, through: bool | None = True) -> tuple[PumpTest, ...]:
+    when = datetime(2026, 5, day, 7, 30, tzinfo=UTC)
+    return tuple(PumpTest("P1", litres / 1000.0, 60.0, when, setting, through_hose=through) for setting, litres in rows)
+
+
+def test_the_last_test_through_the_hose_takes_the_place_of_the_jobs_own() -> None:
+    records = Records(pump_test=(*pump_test((40.0, 19.0), (80.0, 38.0)), *pump_test((40.0, 18.0), (60.0, 27.5), day=5)))
+    pump = pumps_today(small_job(), records).plant.pumps[0]
+    assert [setting for setting, _ in pump.points] == [40.0, 60.0]
+    assert [output for _, output in pump.points] == pytest.approx([18.0 / 60000.0, 27.5 / 60000.0])
+    assert pump.tested_through_hose is True
+
+
+@pytest.mark.parametrize("through", [False, None])
+def test_an_open_bucket_takes_the_place_of_nothing(through: bool | None) -> None:
+    assert pumps_today(small_job(), Records(pump_test=pump_test((40.0, 19.0), (80.0, 38.0), through=through))) == small_job()
+
+
+def test_one_setting_is_no_test() -> None:
+    assert pumps_today(small_job(), Records(pump_test=pump_test((40.0, 19.0), (40.0, 19.4)))) == small_job()
