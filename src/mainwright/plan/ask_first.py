@@ -64,7 +64,7 @@ def ask_first(
     Returns
     -------
     tuple of AskFirst
-        By expected cost, greatest first; what has no price comes last, in order of chainage. For several alike records
+        By expected cost, greatest first; what has no price comes last, the likeliest error first. For several alike records
         ``probability`` is that of one and ``consequence`` what all of them cost together.
 
     Notes
@@ -73,7 +73,11 @@ def ask_first(
     reckoned as free. Rates are assumptions: `chances_assumed` lists them.
     """
     found = [_valued(weak, chances) for weak in _weak(job, host, openings)]
-    return tuple(sorted(found, key=lambda one: (one.expected is None, -(one.expected or 0.0), one.chainage or 0.0, one.subject.text)))
+    return tuple(
+        sorted(
+            found, key=lambda one: (one.expected is None, -(one.expected or 0.0), -one.probability, one.chainage or 0.0, one.subject.text)
+        )
+    )
 
 
 def chances_assumed(

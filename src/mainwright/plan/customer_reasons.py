@@ -33,6 +33,11 @@ def customer_findings(job: Job, services: Sequence[Service]) -> list[Finding]:
     source = practice_source("customers first")
     critical = sum(service.use in _CRITICAL for service in services)
     unsaid = sum(service.use is None for service in services)
+    if not job.services:
+        # A file that was not given and a main without connections look alike: only the client can tell.
+        found = message("Not one connection on record for the whole main.")
+        measure = message("Have the client confirm that the main has no connections, or ask for the list of them.")
+        return [finding(rule=rule, found=found, limit=limit, source=source, verdict="with_measures", measures=(measure,))]
     if services and not job.feeds:
         found = message("Connections: {n}; no feed point for a temporary supply on record.", n=len(services))
         measure = message("Find hydrants or neighbouring mains that can feed a temporary supply, with their pressure and flow.")

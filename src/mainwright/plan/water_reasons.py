@@ -87,7 +87,7 @@ def water_findings(
         _softness(alkalinity, name),
         _stay(stretch, stay, name),
         _cement(job.water),
-        _lead(services),
+        _lead(services, recorded=bool(job.services)),
         _dialysis(services),
         *_dead_ends(features, name),
     ]
@@ -225,12 +225,16 @@ def _cement(water: WaterAnalysis | None) -> Finding:
     return finding(rule=rule, found=found, limit=limit, source=source, verdict="suitable")
 
 
-def _lead(services: Sequence[Service]) -> Finding:
+def _lead(services: Sequence[Service], *, recorded: bool) -> Finding:
     rule = message("Lead service pipes")
     ph = value("water", "lead_ph")
     limit = message("pH under {ph} where there are lead pipes: above it lead dissolves.", ph=Quantity(ph.value, "-", 1))
     lead = sum(service.material == "lead" for service in services)
     unsaid = sum(service.material is None for service in services)
+    if not recorded:
+        found = message("Not one connection on record for the whole main.")
+        measure = message("Ask for the list of connections and what they are made of.")
+        return finding(rule=rule, found=found, limit=limit, source=ph.source, verdict="with_measures", measures=(measure,))
     found = message("Of {n} connections: lead {lead}, material not known {unsaid}.", lead=lead, unsaid=unsaid, n=len(services))
     if lead:
         measure = message(

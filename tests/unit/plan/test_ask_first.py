@@ -33,6 +33,8 @@ def test_the_dearest_uncertainty_comes_first_and_what_has_no_price_last() -> Non
     assert expected == [*priced, *([None] * (len(expected) - len(priced)))]
     assert None in expected
     assert priced
+    chances = [item.probability for item in asked(replace(small_job(), prices=()))]
+    assert chances == sorted(chances, reverse=True)
 
 
 def test_a_recorded_bend_is_weighed_against_a_hole() -> None:

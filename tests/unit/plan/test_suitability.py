@@ -168,7 +168,10 @@ def test_customers_need_a_feed_and_a_hospital_its_own_word() -> None:
     job = best_job()
     assert reason(verdict_of(job), "Customers").verdict == "suitable"
     assert reason(verdict_of(replace(job, feeds=())), "Customers").verdict == "unknown"
-    assert reason(verdict_of(replace(job, feeds=(), services=())), "Customers").verdict == "suitable"
+    none = verdict_of(replace(job, feeds=(), services=()))
+    # No connection at all may be so, or the list was not given: the client confirms.
+    assert reason(none, "Customers").verdict == "with_measures"
+    assert reason(none, "Lead").verdict == "with_measures"
     for use in ("hospital", "fire_line", None):
         changed = replace(job, services=(replace(job.services[0], use=use),))
         assert reason(verdict_of(changed), "Customers").verdict == "with_measures"
