@@ -1,11 +1,13 @@
 """What the reader of a layout must know besides the layout: weak records, what limits nothing, what the chosen runs ask for."""
 
+from mainwright.plan.aim_conflict import aim_conflict
 from mainwright.plan.layout.candidates import LENGTH_SLACK
 from mainwright.plan.layout.limits import Line
 from mainwright.plan.layout.money import Rates
 from mainwright.plan.layout.solution import LayoutRun
+from mainwright.plan.placing import aim_length
 from mainwright.plan.result import PlanWarning
-from mainwright.words.message import Quantity, message
+from mainwright.words.message import Message, Quantity, message
 
 __all__ = ["input_warnings", "run_warnings"]
 
@@ -95,6 +97,12 @@ def _money(rates: Rates) -> list[PlanWarning]:
     return [PlanWarning("openings_unpriced", None, None, text, "act")]
 
 
+def _remedy(line: Line, run: LayoutRun) -> Message:
+    linings = line.linings
+    lengths = [aim_length(linings.host.lengths[index], high - low) for index, low, high in linings.pieces(run.start, run.end)]
+    return aim_conflict(lengths, scatter=linings.scatter, confidence=line.job.lining.confidence)
+
+
 def run_warnings(line: Line, run: LayoutRun) -> tuple[PlanWarning, ...]:
     """Return what a chosen run asks to be watched.
 
@@ -115,8 +123,9 @@ def run_warnings(line: Line, run: LayoutRun) -> tuple[PlanWarning, ...]:
     found = []
     if not lining.aim_met:
         text = message(
-            "Between {start} and {end} no thickness keeps both the minimum with the wanted confidence and the maximum: "
-            "pump, speed or bore must scatter less, or the contract must allow more.",
+            "Between {start} and {end} no thickness keeps both the minimum with the wanted confidence and the maximum. {remedy} "
+            "Or the contract must allow more.",
+            remedy=_remedy(line, run),
             **where,
         )
         found.append(PlanWarning("aim_conflict", run.start, run.end, text, "act"))
