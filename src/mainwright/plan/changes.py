@@ -1,5 +1,6 @@
 """What a new plan changed against the issued one: openings, runs, bags, customers, money."""
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -11,6 +12,7 @@ from mainwright.words.message import Message, Quantity, message
 __all__ = ["plan_changes"]
 
 _SAME_PLACE: Final = 0.005
+_SAME_NUMBER: Final = 1e-6
 _SHOWN: Final = 12
 """Names or places in one sentence; more are counted."""
 
@@ -50,6 +52,44 @@ def _runs(issued: Issued, runs: Sequence[Run]) -> Change:
         else message("Runs: all stand.")
     )
     return Change("runs", text, float(len(before)), float(len(after)))
+
+
+def _near(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return math.isclose(one, other, rel_tol=_SAME_NUMBER, abs_tol=_SAME_NUMBER)
+
+
+def _same_sheet(old: Run, new: Run) -> bool:
+    """Return whether the crew would do the same by either sheet: the same plant, settings, mortar and connections."""
+    if (old.pump, old.hose, old.lining_head, old.rope, old.mixer, old.coats) != (
+        new.pump,
+        new.hose,
+        new.lining_head,
+        new.rope,
+        new.mixer,
+        new.coats,
+    ):
+        return False
+    if len(old.settings) != len(new.settings) or [one.ref for one in old.windows] != [one.ref for one in new.windows]:
+        return False
+    pairs = [(old.pump_setting, new.pump_setting), (old.flow, new.flow), (old.mortar, new.mortar), (old.water, new.water)]
+    for before, after in zip(old.settings, new.settings, strict=True):
+        pairs += [(before.start, after.start), (before.end, after.end), (before.speed, after.speed), (before.aim, after.aim)]
+    for was, now in zip(old.windows, new.windows, strict=True):
+        pairs += [(was.chainage, now.chainage), (was.earliest, now.earliest), (was.latest, now.latest)]
+    return all(_near(one, other) for one, other in pairs)
+
+
+def _sheets(issued: Issued, runs: Sequence[Run]) -> Change:
+    old = {run.id: run for run in issued.runs}
+    changed = [run.id for run in runs if run.id in old and not run.done and not _same_sheet(old[run.id], run)]
+    text = (
+        message("Run sheets: {runs} keep their id with other numbers: take the old sheets back.", runs=_names(changed))
+        if changed
+        else message("Run sheets: those of runs that stand are as they were.")
+    )
+    return Change("sheets", text, 0.0, float(len(changed)))
 
 
 def _bags(issued: Issued, runs: Sequence[Run]) -> Change:
@@ -126,11 +166,13 @@ def plan_changes(
     Returns
     -------
     tuple of Change
-        ``openings``, ``runs``, ``bags``, ``customers`` (how many go with another run), ``money``; each says so where nothing changed.
+        ``openings``, ``runs``, ``sheets`` (how many runs stand with other numbers), ``bags``, ``customers`` (how many go with another
+        run), ``money``; each says so where nothing changed.
     """
     return (
         _openings(issued, openings),
         _runs(issued, runs),
+        _sheets(issued, runs),
         _bags(issued, runs),
         _customers(issued, runs, services),
         _money(issued, cost, currency),

@@ -7,9 +7,10 @@ from mainwright.job.columns import find_key
 from mainwright.job.job import Job
 from mainwright.plan.result import Cost, PlanWarning, Run, Severity, Suitability
 from mainwright.standards.source import Assumed, Source, Verdict
-from mainwright.words.message import message
+from mainwright.words.message import Quantity, message
 
 __all__ = [
+    "SHORT_RUN",
     "assumed_defaults",
     "assumed_prices",
     "distinct_assumed",
@@ -19,6 +20,9 @@ __all__ = [
     "run_warnings",
     "suitability_warnings",
 ]
+
+SHORT_RUN: Final = 5.0
+"""Runs shorter than this are hardly worth a set-up: a judgement, no limit. [m]"""
 
 _NOT_BUILT: Final = (
     ("supply", message("The temporary supply is not worked out in this release: plan it apart, before anyone is cut off.")),
@@ -190,7 +194,7 @@ def run_warnings(job: Job, runs: Sequence[Run]) -> tuple[PlanWarning, ...]:
     Returns
     -------
     tuple of PlanWarning
-        Minutes that nobody tested, mixers that are not named.
+        Minutes that nobody tested, mixers that are not named, runs that are hardly worth a set-up.
     """
     warnings = []
     missing = [key for key in _MINUTES if key in job.defaulted]
@@ -204,6 +208,13 @@ def run_warnings(job: Job, runs: Sequence[Run]) -> tuple[PlanWarning, ...]:
         if run.mixer is None:
             text = message("No mixer is known for run {run}: its batches are not reckoned.", run=run.id)
             warnings.append(PlanWarning("no_mixer", run.start, run.end, text, "act"))
+        if run.length < SHORT_RUN and not run.done:
+            text = message(
+                "Run {run} is only {length} long and still fills the whole hose: renew this piece or line it by hand from its openings.",
+                run=run.id,
+                length=Quantity(run.length, "m", 1),
+            )
+            warnings.append(PlanWarning("short_run", run.start, run.end, text, "note"))
         if run.coats > 1:
             text = message(
                 "Run {run} is laid in {coats} coats, each with its own waiting time: batches are not timed.", run=run.id, coats=run.coats

@@ -2,7 +2,9 @@
 
 import json
 import math
+import re
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -186,3 +188,17 @@ def test_a_number_that_is_not_finite_is_an_error() -> None:
     broken = type(plan)(**{name: getattr(plan, name) for name in plan.__slots__} | {"cost": sick})
     with pytest.raises(ValueError, match="JSON compliant"):
         plan_json(broken, word=word)
+
+
+def keys_of(content: object) -> set[str]:
+    if isinstance(content, Mapping):
+        return set(content) | {key for value in content.values() for key in keys_of(value)}
+    return {key for value in content for key in keys_of(value)} if isinstance(content, list) else set()
+
+
+def test_every_key_is_documented() -> None:
+    page = (Path(__file__).parents[3] / "docs" / "reference" / "plan-json.md").read_text(encoding="utf-8")
+    document = plan_document(sample_plan(), word=word)
+    later = {key for section in ("supply", "return_to_service", "programme") for key in keys_of(document[section])}
+    missing = [key for key in sorted(keys_of(document) - later) if not re.search(rf"\b{key}\b", page)]
+    assert missing == []

@@ -75,7 +75,7 @@ def test_a_stretch_that_is_not_suitable_stops_and_says_why() -> None:
 
 
 def test_sheets_say_what_they_lack() -> None:
-    run = replace(sample_run(), mixer=None, coats=2)
+    run = replace(sample_run(), mixer=None, coats=2, length=3.0)
     codes = [one.code for one in run_warnings(small_job(), (run,))]
-    assert codes == ["minutes_not_tested", "no_mixer", "several_coats"]
+    assert codes == ["minutes_not_tested", "no_mixer", "short_run", "several_coats"]
     assert run_warnings(small_job(defaulted=()), (sample_run(),)) == ()

@@ -202,6 +202,9 @@ def test_what_is_done_is_frozen_and_the_rest_keeps_its_ids() -> None:
     assert frozen.mortar == pytest.approx(done.mortar)
     assert frozen.settings[0].bore == pytest.approx(done.settings[0].bore), "a bore measured later changes nothing of what is done"
     assert {run.id for run in plan.runs} == {run.id for run in first_plan().runs}
+    sheets = next(change for change in plan.changes if change.subject == "sheets")
+    touched = [run.id for run in plan.runs if not run.done and run.start < 240.0]
+    assert dict(sheets.text.values) == {"runs": ", ".join(touched)}, "this morning's bore changes the sheets of the rest of the stretch"
 
 
 def test_an_obstruction_at_83_m_is_opened_and_told() -> None:

@@ -170,12 +170,26 @@ def test_changes_are_told_in_words_with_their_numbers() -> None:
         cost=Cost(1.0, 34000.0, 2.0, ()), currency="EUR",
     )  # fmt: skip
     told = {change.subject: change for change in found}
-    assert list(told) == ["openings", "runs", "bags", "customers", "money"]
+    assert list(told) == ["openings", "runs", "sheets", "bags", "customers", "money"]
     assert dict(told["openings"].text.values) == {"added": "83 m", "dropped": "–"}
     assert dict(told["runs"].text.values) == {"added": "R06, R07", "dropped": "R01"}
     assert (told["bags"].before, told["bags"].after) == (60.0, 80.0)
     assert dict(told["customers"].text.values) == {"n": 2, "names": "S1, S2"}
     assert (told["money"].before, told["money"].after) == (30000.0, 34000.0)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"pump_setting": 61.0}, {"mortar": 0.51}, {"hose": "H2"}, {"windows": ()}, {"settings": (RunSetting(120.0, 240.0, 0.149, 0.0061, 0.0028, 0.21, 0.19, 0.22),)}],
+)  # fmt: skip
+def test_a_sheet_with_other_numbers_is_taken_back(changes: dict[str, object]) -> None:
+    runs = (issued().runs[0], replace(issued().runs[1], **changes), issued().runs[2])  # type: ignore[arg-type]
+    found = plan_changes(
+        issued(), openings=issued().openings, runs=runs, services=(), cost=Cost(None, None, None, ()), currency="EUR"
+    )  # fmt: skip
+    sheets = next(change for change in found if change.subject == "sheets")
+    assert sheets.after == 1.0
+    assert dict(sheets.text.values) == {"runs": "R02"}
 
 
 def test_where_nothing_changed_it_is_said() -> None:
@@ -184,7 +198,7 @@ def test_where_nothing_changed_it_is_said() -> None:
         currency="EUR",
     )  # fmt: skip
     assert all(change.text.values == () for change in found)
-    assert [change.after for change in found][3] == 0.0
+    assert [change.after for change in found if change.subject in ("sheets", "customers")] == [0.0, 0.0]
 
 
 def pump_test(*rows: tuple[float, float], day: int = 4, through: bool | None = True) -> tuple[PumpTest, ...]:
