@@ -107,6 +107,7 @@ def ribbon(
     units: UnitSystem = "metric",
     lanes: Sequence[Lane] = LANES,
     span: float | None = None,
+    label_room: float = 92.0,
 ) -> str:
     """Return the ribbon between two chainages as SVG text.
 
@@ -126,6 +127,8 @@ def ribbon(
         Which lanes, from the top. [-]
     span : float, optional
         Length that fills the width of a sheet of several: the last may be shorter, and the ends that go on are marked. [m]
+    label_room : float
+        Height for the upright labels of fittings. [point]
 
     Returns
     -------
@@ -150,7 +153,7 @@ def ribbon(
     tops: dict[Lane, float] = {}
     for lane in lanes:
         tops[lane] = top
-        height = _draw(frame, top, lane, data)
+        height = _draw(frame, top, lane, data, label_room)
         if height > 0.0:
             top += height + 5.0
             if lane not in ("axis", "legend", "surface"):
@@ -164,7 +167,7 @@ def ribbon(
     return drawing.svg()
 
 
-def _draw(frame: Frame, top: float, lane: Lane, data: RibbonData) -> float:
+def _draw(frame: Frame, top: float, lane: Lane, data: RibbonData, label_room: float) -> float:
     job = data.job
     draws: dict[Lane, Callable[[], float]] = {
         "axis": lambda: ribbon_ground.axis(frame, top),
@@ -172,7 +175,7 @@ def _draw(frame: Frame, top: float, lane: Lane, data: RibbonData) -> float:
         "profile": lambda: ribbon_ground.profile(frame, top, job, [one.chainage for one in data.openings]),
         "host": lambda: ribbon_pipe.host(frame, top, job, data.stretches),
         "verdict": lambda: ribbon_pipe.verdicts(frame, top, data.suitability),
-        "fittings": lambda: ribbon_pipe.fittings(frame, top, job)[0] if job.features else 0.0,
+        "fittings": lambda: ribbon_pipe.fittings(frame, top, job, room=label_room)[0] if job.features else 0.0,
         "work": lambda: ribbon_work.work(frame, top, job, data.openings, data.runs) if data.planned else 0.0,
         "connections": lambda: ribbon_work.connections(frame, top, job),
         "aim": lambda: ribbon_work.aim(frame, top, data.stretches, data.runs),

@@ -117,13 +117,13 @@ def fitting_text(frame: Frame, feature: Feature) -> tuple[str, ...]:
     return (f"{kind}{angle}{size}{state} · {place}", f"{kind}{angle}{state} · {place}", f"{kind}{angle} · {place}", place)
 
 
-def fittings(frame: Frame, top: float, job: Job) -> tuple[float, int]:
+def fittings(frame: Frame, top: float, job: Job, *, room: float) -> tuple[float, int]:
     """Draw the fittings with upright labels and return the lane's height and how many labels found no room."""
     look, reader, draw = frame.look, frame.reader, frame.drawing
     shown = [feature for feature in job.features if frame.shows(feature.chainage)]
     draw.open_group("fittings", reader.text("Fittings"))
     frame.title(top + 11.0, reader.text("Fittings"))
-    line, room = top + 9.0, 92.0
+    line = top + 9.0
     draw.line(frame.left, line, frame.right, line, ink=look.hair, weight=0.6)
     tags = [
         Tag(frame.x(one.chainage), fitted(fitting_text(frame, one), room, SMALL), 1.0 if one.kind in ("bend", "gate_valve") else 0.0)

@@ -1,10 +1,13 @@
 """Pages that say what the main is and what it becomes: suitability, lining, hydraulics."""
 
+import math
+from collections.abc import Sequence
+
 from mainwright.figures.ribbon import ribbon, ribbon_data, sheets
 from mainwright.figures.section import bore_section
-from mainwright.paper.blocks import Block, Cell, bold, heading, landscape, listing, paragraph, table
+from mainwright.paper.blocks import Block, Cell, bold, heading, landscape, paragraph, table
 from mainwright.paper.pen import DASH, Pen
-from mainwright.plan.result import HydraulicResult, LinedStretch, Plan, Suitability
+from mainwright.plan.result import HydraulicResult, LinedStretch, Plan
 from mainwright.standards.source import Verdict
 from mainwright.words.message import message
 
@@ -43,42 +46,87 @@ def ribbon_pages(plan: Plan, pen: Pen) -> list[Block]:
     return pages
 
 
-def _groups(plan: Plan) -> list[tuple[list[Suitability], Suitability]]:
-    """Return stretches that have the same reasons together, in order of their first chainage."""
-    found: list[tuple[list[Suitability], Suitability]] = []
-    for one in plan.suitability:
-        same = next(
-            (group for group, head in found if (head.verdict, head.reasons, head.measures) == (one.verdict, one.reasons, one.measures)),
-            None,
-        )
-        if same is None:
-            found.append(([one], one))
+def _merged(parts: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return lengths in order, those that touch as one."""
+    found: list[tuple[float, float]] = []
+    for start, end in sorted(parts):
+        if found and abs(found[-1][1] - start) < 1e-6:
+            found[-1] = (found[-1][0], end)
         else:
-            same.append(one)
+            found.append((start, end))
     return found
 
 
-def suitability_pages(plan: Plan, pen: Pen) -> list[Block]:
-    """Return the verdict of each stretch with its reasons and their sources."""
+def _places(parts: Sequence[tuple[float, float]], plan: Plan, pen: Pen) -> str:
+    """Return where something holds: everywhere, or the lengths."""
+    merged = _merged(parts)
+    main = plan.job.main
+    if len(merged) == 1 and math.isclose(merged[0][0], main[0].start) and math.isclose(merged[0][1], main[-1].end):
+        return pen.say.text("everywhere")
+    return ", ".join(pen.between(start, end) for start, end in merged)
+
+
+def _verdict_rows(plan: Plan, pen: Pen) -> list[list[Cell]]:
+    """Return a row for each stretch: what it is, its verdict, and the rules that do not say plainly yes."""
     say = pen.say
+    pipes = {(one.start, one.end): f"DN {one.dn} {say.code(one.material)}" for one in plan.job.main}
+    rows: list[list[Cell]] = []
+    for one in plan.suitability:
+        rules = "; ".join(say.word(reason.rule) for reason in one.reasons if reason.verdict != "suitable")
+        rows.append(
+            [pen.between(one.start, one.end), pipes.get((one.start, one.end), ""), bold(verdict_text(one.verdict, pen)), rules or DASH]
+        )
+    return rows
+
+
+def _rule_rows(plan: Plan, pen: Pen) -> list[list[Cell]]:
+    """Return each rule with what it allows and its source once, and under it what was found where."""
+    say = pen.say
+    rules: dict[tuple[str, str, str], dict[tuple[str, Verdict], list[tuple[float, float]]]] = {}
+    for one in plan.suitability:
+        for reason in one.reasons:
+            key = (say.word(reason.rule), say.word(reason.limit), pen.source(reason.source))
+            rules.setdefault(key, {}).setdefault((say.word(reason.found), reason.verdict), []).append((one.start, one.end))
+    rows: list[list[Cell]] = []
+    for (rule, limit, source), answers in rules.items():
+        rows.append([{"text": rule, "bold": True, "lead": f"{limit} {source}", "span": 3}])
+        for (found, verdict), parts in answers.items():
+            said = say.code(verdict)
+            rows.append([_places(parts, plan, pen), found, said if verdict == "suitable" else bold(said)])
+    return rows
+
+
+def suitability_pages(plan: Plan, pen: Pen) -> list[Block]:
+    """Return the verdict of each stretch, each rule with its source and what was found, and what would change the answer."""
+    say = pen.say
+    if not plan.suitability:
+        return []
+    measures: dict[str, list[tuple[float, float]]] = {}
+    for one in plan.suitability:
+        for measure in one.measures:
+            measures.setdefault(say.word(measure), []).append((one.start, one.end))
     blocks: list[Block] = [
         heading(say.text("Can it be lined")),
-        paragraph(say.text("Each rule is applied by itself; the verdict of a stretch is the worst of its rules. Numbers in brackets lead to the sources."), quiet=True, leads=True),
-    ]  # fmt: skip
-    for group, head in _groups(plan):
-        places = ", ".join(pen.length(one.start, one.end) for one in group)
-        blocks.append(heading(f"{places}: {verdict_text(head.verdict, pen)}", 2))
-        rows: list[list[Cell]] = []
-        for reason in head.reasons:
-            verdict = say.code(reason.verdict)
-            rows.append(
-                [say.word(reason.rule), say.word(reason.found), say.word(reason.limit), verdict if reason.verdict == "suitable" else bold(verdict), pen.source(reason.source)]
-            )  # fmt: skip
-        heads = [say.text("Rule"), say.text("Found"), say.text("Allowed"), say.text("Says"), ""]
-        blocks.append(table(heads, rows, widths=["2.2fr", "3fr", "3fr", "1.3fr", "auto"]))
-        if head.measures:
-            blocks.append(paragraph(say.text("What would change it:"), leads=True))
-            blocks.append(listing([say.word(one) for one in head.measures]))
+        paragraph(
+            say.text("The verdict of a stretch is the worst of its rules. Numbers in brackets lead to the sources."), quiet=True, leads=True
+        ),
+        table(
+            [pen.head("Chainage", "m"), say.text("Pipe"), say.text("Verdict"), say.text("Because of")],
+            _verdict_rows(plan, pen),
+            widths=["auto", "auto", "1.6fr", "3fr"],
+        ),
+    ]
+    if measures:
+        rows: list[list[Cell]] = [[_places(parts, plan, pen), text] for text, parts in measures.items()]
+        blocks += [
+            heading(say.text("What would change it"), 2),
+            table([pen.head("Chainage", "m"), say.text("Measure")], rows, widths=["1fr", "3fr"]),
+        ]
+    heads = [pen.head("Chainage", "m"), say.text("Found"), say.text("Says")]
+    blocks += [
+        heading(say.text("Rule by rule: what is allowed, and what was found"), 2),
+        table(heads, _rule_rows(plan, pen), widths=["1.2fr", "3fr", "auto"]),
+    ]
     return blocks
 
 

@@ -7,7 +7,7 @@ from mainwright.paper import design_pages, end_pages, work_pages
 from mainwright.paper.blocks import Block
 from mainwright.paper.pen import Pen, pen_for
 from mainwright.paper.run_pages import run_sheet
-from mainwright.paper.summary import cover, summary
+from mainwright.paper.summary import caution_pages, cover, summary
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import Plan
 from mainwright.words.message import message
@@ -17,6 +17,7 @@ __all__ = ["plan_pages", "render_plan_pdf"]
 
 def _blocks(plan: Plan, pen: Pen) -> list[Block]:
     return [
+        *caution_pages(plan, pen),
         *end_pages.change_pages(plan, pen),
         *design_pages.ribbon_pages(plan, pen),
         *design_pages.suitability_pages(plan, pen),

@@ -14,13 +14,15 @@ from mainwright.words.message import Quantity, message
 
 __all__ = ["run_sheet"]
 
-_LANES: tuple[Lane, ...] = ("axis", "fittings", "connections")
-_MARK_ROWS = 5
-_WINDOW_ROWS = 4
-_COLUMNS = 3
+_LANES: tuple[Lane, ...] = ("axis", "fittings")
 _MARKS = 24
-_ROOM = 768.0
-"""Height of a page between its margins; a sheet that is higher is set as much smaller. [point]"""
+_MARK_ROWS = 6
+_MARK_COLUMNS = 2
+_WINDOW_ROWS = 3
+_WINDOW_COLUMNS = 3
+_WIDTH = 521.5
+_ROOM = 765.0
+"""Width and height of a page between its margins; a sheet that is higher is set smaller, and as much wider. [point]"""
 
 
 def _big(name: str, value: str, unit: str, note: str) -> Block:
@@ -78,17 +80,19 @@ def _speed_card(run: Run, pen: Pen) -> Block:
     }
 
 
-def _parts(rows: Sequence[Sequence[Cell]], heads: Sequence[str], least: int, widths: Sequence[str], right: Sequence[int]) -> list[Block]:
-    """Return rows in as many columns of tables as keep each short, at most three."""
+def _parts(
+    rows: Sequence[Sequence[Cell]], heads: Sequence[str], *, least: int, most: int, widths: Sequence[str], right: Sequence[int]
+) -> list[Block]:
+    """Return rows in as many tables side by side as keep each short."""
     if not rows:
         return []
-    count = min(_COLUMNS, math.ceil(len(rows) / least))
+    count = min(most, math.ceil(len(rows) / least))
     each = math.ceil(len(rows) / count)
     return [table(heads, rows[at : at + each], right=right, widths=widths) for at in range(0, len(rows), each)]
 
 
 def _thinned(marks: Sequence[Mark], run: Run) -> list[Mark]:
-    """Return at most three columns of marks: of more every second, third and so on, but never without the ends and the changes of bore."""
+    """Return as many marks as a sheet takes: of more every second, third and so on, but never without the ends and the changes of bore."""
     keep = {round(place, 6) for one in run.settings for place in (one.start, one.end)}
     step = math.ceil(len(marks) / _MARKS)
     return [mark for index, mark in enumerate(marks) if index % step == 0 or round(mark.chainage, 6) in keep]
@@ -101,7 +105,7 @@ def _marks(run: Run, pen: Pen) -> Block:
     heads = [pen.head("Chainage", "m"), say.text("min:s"), say.text("was")]
     return {
         "title": say.text("Where the spray plane is, from the moment the head first moves"),
-        "parts": _parts(rows, heads, _MARK_ROWS, ["1fr", "1fr", "1.2fr"], (0, 1)),
+        "parts": _parts(rows, heads, least=_MARK_ROWS, most=_MARK_COLUMNS, widths=["1fr", "1fr", "1.2fr"], right=(0, 1)),
     }
 
 
@@ -113,15 +117,17 @@ def _minutes(earliest: float, latest: float, pen: Pen) -> str:
 def _windows(plan: Plan, run: Run, pen: Pen) -> Block:
     say = pen.say
     uses = {(service.chainage, service.ref): service.use for service in plan.job.services}
+    sides = {(service.chainage, service.ref): service.side for service in plan.job.services}
     ordered: list[ConnectionWindow] = sorted(run.windows, key=lambda window: window.pass_at)
     rows: list[list[Cell]] = []
     for one in ordered:
         use = uses.get((one.chainage, one.ref))
-        name = one.ref or DASH
+        side = sides.get((one.chainage, one.ref))
+        name = (one.ref or DASH) + (f" {say.code(side)}" if side else "")
         marked = use in ("dialysis", "hospital", "school")
         place = pen.optional(one.chainage, "m", 1)
         rows.append([bold(f"{name} !") if marked else name, place, pen.clock(one.pass_at), bold(_minutes(one.earliest, one.latest, pen)) if one.earliest is not None and one.latest is not None else DASH, ""])  # fmt: skip
-    heads = [say.text("Ref."), pen.head("Chainage", "m"), say.text("passed"), pen.head("clear within", "minutes"), say.text("cleared")]
+    heads = [say.text("Ref."), pen.head("Chainage", "m"), say.text("passed"), pen.head("clear", "minutes"), say.text("cleared")]
     note = ""
     if any(one.earliest is None for one in ordered):
         note = say.text(
@@ -136,7 +142,9 @@ def _windows(plan: Plan, run: Run, pen: Pen) -> Block:
         note = f"! {', '.join(special)}. {note}"
     return {
         "title": say.text("Connections, minutes from the moment the head first moves"),
-        "parts": _parts(rows, heads, _WINDOW_ROWS, ["1fr", "1fr", "0.8fr", "1.5fr", "1fr"], (1, 2, 3)),
+        "parts": _parts(
+            rows, heads, least=_WINDOW_ROWS, most=_WINDOW_COLUMNS, widths=["1.65fr", "1fr", "0.9fr", "1.2fr", "0.9fr"], right=(1, 2, 3)
+        ),
         "note": note,
     }
 
@@ -177,37 +185,56 @@ def _batches(plan: Plan, run: Run, pen: Pen) -> Block:
 
 
 def _lines(text: str, width: float, size: float) -> int:
-    return max(1, math.ceil(text_width(text, size) * 1.06 / width))
+    return max(1, math.ceil(text_width(text, size) * 1.01 / width))
 
 
-def _height(sheet: Block) -> float:
-    """Return about how high a sheet is set; measuring it while it is set would double the time of the whole paper, in points."""
+def _height(sheet: Block, *, width: float, picture: float) -> float:
+    """Return about how high a sheet is set at a width, in points.
 
-    def rows(part: object) -> int:
-        parts = part["parts"] if isinstance(part, dict) and "parts" in part else [part["table"]] if isinstance(part, dict) else []
-        return max((len(one["rows"]) for one in parts), default=-2)
-
-    found = re.search(r'viewBox="0 0 [\d.]+ ([\d.]+)"', str(sheet["svg"]))
-    picture = float(found[1]) if found else 0.0
-    cautions, hold, batches = sheet["cautions"], sheet["hold"], sheet["batches"]
-    if not (isinstance(cautions, list) and isinstance(hold, dict) and isinstance(batches, dict)):
-        return math.inf
-    danger = sum(13.0 * _lines(text, 505.0, 9.0) for text in cautions)
-    held = sum(7.5 + 10.0 * _lines(text, 150.0, 8.5) for text in hold["items"])
-    mixed = 14.5 * rows(batches) + 10.0 * _lines(str(batches["note"]), 225.0, 8.0)
-    windows = sheet["windows"]
-    noted = 0.0
-    if isinstance(windows, dict):
-        noted = 13.0 * _lines(windows["note"], 505.0, 8.0) * bool(windows["note"]) + 25.0 * (len(windows["parts"]) == _COLUMNS)
+    Measuring it while it is set would be exact and double the time of the whole paper; a test counts the pages.
+    """
+    marks, batches, windows, hold, speed = (_table_of(sheet, name) for name in ("marks", "batches", "windows", "hold", "speed"))
+    danger = sum(1.0 + 9.7 * _lines(text, width - 22.0, 8.5) for text in _texts(sheet["cautions"]))
+    held = sum(4.2 + 9.6 * _lines(text, width - 160.0, 8.5) for text in _texts(hold["items"]))
+    beside = max(
+        12.8 * (_rows(marks["parts"]) + 1), 12.8 * (_rows([batches["table"]]) + 1) + 10.0 * _lines(str(batches["note"]), width * 0.42, 8.0)
+    )
+    cleared = 12.8 * (_rows(windows["parts"]) + 1) + 28.0 if windows["parts"] else 0.0
+    noted = 12.0 * _lines(str(windows["note"]), width, 8.0) if windows["note"] else 0.0
+    head = 30.0 + 11.0 * _lines(str(sheet["line"]), width - 70.0, 9.0)
     return (
-        102.0 + danger + picture + 36.0 + 17.0 * rows(sheet["speed"]) + 31.0 + 14.6 * rows(sheet["marks"]) + 31.0 + 14.6 * rows(sheet["windows"])
-        + max(held, mixed) + 54.0 + noted
-    )  # fmt: skip
+        head + 66.0 + 24.0 + danger + picture + 36.0 + 14.0 * _rows([speed["table"]]) + 38.0 + beside + cleared + noted + 28.0 + held + 32.0
+    )
+
+
+def _table_of(sheet: Block, name: str) -> Block:
+    part = sheet[name]
+    return part if isinstance(part, dict) else {}
+
+
+def _texts(value: object) -> list[str]:
+    return [str(one) for one in value] if isinstance(value, list) else []
+
+
+def _rows(parts: object) -> int:
+    return max((len(one["rows"]) for one in parts), default=0) if isinstance(parts, list) else 0
+
+
+def _share(sheet: Block, picture: float) -> float:
+    """Return by how much a sheet must be set smaller to stay one page: smaller type in a wider setting takes fewer lines."""
+    low, high = 0.4, 1.0
+    if _height(sheet, width=_WIDTH, picture=picture) <= _ROOM:
+        return 1.0
+    for _ in range(20):
+        middle = (low + high) / 2
+        fits = _height(sheet, width=_WIDTH / middle, picture=picture) * middle <= _ROOM
+        low, high = (middle, high) if fits else (low, middle)
+    return low
 
 
 def run_sheet(plan: Plan, run: Run, pen: Pen) -> Block:
     """Return the data of one run's sheet."""
-    say, info = pen.say, plan.job.info
+    say = pen.say
     forward = run.direction == "increasing"
     number = opening_number(plan, pump_place(run))
     at = say.word(message("pump at opening {n}, {place}", n=number, place=Quantity(pump_place(run), "m", 1))) if number else say.word(message("pump at {place}", place=Quantity(pump_place(run), "m", 1)))  # fmt: skip
@@ -221,8 +248,6 @@ def run_sheet(plan: Plan, run: Run, pen: Pen) -> Block:
         if run.hose_pressure is not None
         else ""
     )
-    lanes = tuple(lane for lane in _LANES if lane != "connections" or run.windows)
-    svg = ribbon(ribbon_data(plan), start=run.start, end=run.end, width=521.0, language=info.language, units=info.units, lanes=lanes)
     sheet: Block = {
         "kind": "run",
         "id": run.id,
@@ -235,8 +260,7 @@ def run_sheet(plan: Plan, run: Run, pen: Pen) -> Block:
         "big": _numbers(run, pen),
         "cautions": [say.word(one.text) for one in run.cautions],
         "caution-title": say.text("Danger"),
-        "svg": svg,
-        "alt": say.word(message("Run {run}: fittings and connections", run=run.id)),
+        "alt": say.word(message("Run {run}: its fittings", run=run.id)),
         "speed": _speed_card(run, pen),
         "marks": _marks(run, pen),
         "windows": _windows(plan, run, pen),
@@ -248,4 +272,25 @@ def run_sheet(plan: Plan, run: Run, pen: Pen) -> Block:
         "batches": _batches(plan, run, pen),
         "sign": [say.text("Date"), say.text("Head starts at (clock)"), say.text("Head out at (clock)"), say.text("Foreman")],
     }
-    return sheet | {"share": min(1.0, _ROOM / _height(sheet))}
+    drawn = _picture(plan, run, _WIDTH)
+    share = _share(sheet, _drawn_height(drawn))
+    return sheet | {"share": share, "svg": drawn if share == 1.0 else _picture(plan, run, _WIDTH / share)}
+
+
+def _picture(plan: Plan, run: Run, width: float) -> str:
+    info = plan.job.info
+    return ribbon(
+        ribbon_data(plan),
+        start=run.start,
+        end=run.end,
+        width=width,
+        language=info.language,
+        units=info.units,
+        lanes=_LANES,
+        label_room=72.0,
+    )
+
+
+def _drawn_height(svg: str) -> float:
+    found = re.search(r'viewBox="0 0 [\d.]+ ([\d.]+)"', svg)
+    return float(found[1]) if found else 0.0

@@ -3,13 +3,13 @@
 import math
 
 from mainwright.figures.ribbon import Lane, ribbon, ribbon_data
-from mainwright.paper.blocks import Block, box, figure, listing, strip
+from mainwright.paper.blocks import Block, box, figure, heading, listing, strip
 from mainwright.paper.pen import Pen
 from mainwright.plan.result import Plan, PlanWarning
 from mainwright.standards.source import Verdict
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["cover", "sentences", "shifts", "summary", "warning_text"]
+__all__ = ["caution_pages", "cover", "sentences", "shifts", "summary", "warning_text"]
 
 _OVERVIEW: tuple[Lane, ...] = ("axis", "surface", "host", "verdict", "work")
 
@@ -165,6 +165,13 @@ def _figures(plan: Plan, pen: Pen) -> Block:
     )  # fmt: skip
 
 
+def caution_pages(plan: Plan, pen: Pen) -> list[Block]:
+    """Return what is read before anything else; dangers of one run stand on its sheet, those of a kind of work at its pages."""
+    if not plan.cautions:
+        return []
+    return [heading(pen.say.text("Before anything else")), box("caution", "", [pen.say.word(one.text) for one in plan.cautions])]
+
+
 def summary(plan: Plan, pen: Pen) -> list[Block]:
     """Return the blocks of the first page."""
     say, job = pen.say, plan.job
@@ -183,7 +190,5 @@ def summary(plan: Plan, pen: Pen) -> list[Block]:
         data, start=job.main[0].start, end=job.main[-1].end, width=560.0, language=job.info.language, units=job.info.units, lanes=_OVERVIEW
     )
     blocks.append(figure(svg, say.text("The whole main: surface, host pipe, verdict, openings and runs"), caption=""))
-    if plan.cautions:
-        blocks.append(box("caution", say.text("Before anything else"), [say.word(one.text) for one in plan.cautions]))
     blocks.append(box("note", "", [say.text("A plan meets the entered requirements or does not; acceptance is the client's signature. Local codes and licensed practice come first.")]))  # fmt: skip
     return blocks

@@ -80,7 +80,7 @@ def run_pages(plan: Plan, pen: Pen) -> list[Block]:
         bold(pen.optional(sum(run.lining_time for run in plan.runs), "minutes", 0)), bold(str(sum(run.connections for run in plan.runs))), "",
     ]  # fmt: skip
     note = say.text("The arrow is the way the head travels while lining; the pump stands where it arrives. Speed is the length over the lining time: the sheet of each run gives the speed for each bore.")  # fmt: skip
-    widths = ["auto", "auto", "1fr", "0.6fr", "0.8fr", "0.9fr", "1fr", "0.8fr", "1.1fr", "0.9fr", "1.7fr", "2.5fr"]
+    widths = ["auto", "auto", "1fr", "0.6fr", "0.8fr", "0.9fr", "1fr", "0.8fr", "1.1fr", "0.9fr", "1.5fr", "3.4fr"]
     return [heading(say.text("Runs")), table(heads, [*map(row, plan.runs), total], right=(2, 3, 4, 5, 6, 7, 8, 9, 10), widths=widths, total=True), paragraph(note, quiet=True)]  # fmt: skip
 
 
