@@ -16,19 +16,20 @@ RATES = {"verge": 2000.0, "footway": 2900.0, "carriageway": 3900.0, "main_road":
 KINDS = ("hydrant", "air_valve", "gate_valve", "tee", "branch", "branch", "bend", "bend", "bend")
 
 
-def random_job(rng: random.Random) -> Job:
-    """Return a main of 60 to 90 m on a grid of 15 m, with limits tight enough to bind and everything that a layout must respect."""
-    end = rng.choice([60.0, 75.0, 90.0])
+def random_job(rng: random.Random, *, end: float | None = None, grid: float = 15.0, features: int = 4) -> Job:
+    """Return a main, of 60 to 90 m where not said, with limits tight enough to bind and everything that a layout must respect."""
+    if end is None:
+        end = rng.choice([60.0, 75.0, 90.0])
     main = _main(rng, end)
-    features = sorted((_feature(rng, end) for _ in range(rng.randint(0, 4))), key=lambda one: one.chainage)
+    fittings = sorted((_feature(rng, end) for _ in range(rng.randint(0, features))), key=lambda one: one.chainage)
     connections = [
         Service(round(rng.uniform(0.0, end), 1), live=rng.choice([True, True, None, False])) for _ in range(rng.choice([0, 0, 6, 14]))
     ]
     services = sorted(connections, key=lambda one: one.chainage)
-    job = replace(BASE, main=main, features=tuple(features), ground=_ground(rng, end), services=tuple(services), plant=_plant(rng))
+    job = replace(BASE, main=main, features=tuple(fittings), ground=_ground(rng, end), services=tuple(services), plant=_plant(rng))
     job = with_runs(
         job,
-        opening_spacing_grid=15.0,
+        opening_spacing_grid=grid,
         max_length=rng.choice([None, 30.0, 45.0]),
         max_bends_total=to_si(rng.choice([22.5, 45.0]), "deg"),
         set_up=rng.choice([3600.0, 30000.0, 33000.0]),
@@ -98,8 +99,8 @@ def _plant(rng: random.Random) -> Plant:
 
 def candidates_of(job: Job) -> list[float]:
     """Return every candidate opening."""
-    end = job.main[-1].end
-    found = {0.0, end, *(one.chainage for one in job.features), *(15.0 * k for k in range(int(end // 15.0) + 1))}
+    end, grid = job.main[-1].end, job.runs.opening_spacing_grid
+    found = {0.0, end, *(one.chainage for one in job.features), *(grid * k for k in range(int(end // grid) + 1))}
     found |= {after.start for before, after in pairwise(job.main) if stops(job, before, after)}
     zones = zones_of(job)
     found |= {edge for zone in zones for edge in zone}
