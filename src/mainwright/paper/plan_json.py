@@ -256,6 +256,7 @@ def _run(item: Run, word: Word) -> dict[str, object]:
         "speed_low_m_min": _number(item.speed_low, "m_min"),
         "speed_high_m_min": _number(item.speed_high, "m_min"),
         "lining_minutes": _number(item.lining_time, "minutes"),
+        "longest_stop_minutes": _number(item.longest_stop, "minutes"),
         "limit": item.limit,
         "limit_text": word(item.limit_text),
         "coats": item.coats,

@@ -1,10 +1,13 @@
 """When each batch is mixed, and when it leaves the head."""
 
-from mainwright.constants import WATER_DENSITY_MIXING
-from mainwright.plan.result import Batch
-from mainwright.science.mortar.mix import Mix, batches
+from collections.abc import Sequence
 
-__all__ = ["batch_clock"]
+from mainwright.constants import WATER_DENSITY_MIXING
+from mainwright.plan.result import Batch, PlanWarning, Run
+from mainwright.science.mortar.mix import Mix, batches
+from mainwright.words.message import Quantity, message
+
+__all__ = ["batch_clock", "batch_warnings", "longest_stop"]
 
 
 def batch_clock(
@@ -78,3 +81,50 @@ def batch_clock(
             )
         )
     return tuple(clock)
+
+
+def longest_stop(clock: Sequence[Batch], *, usable: float) -> float:
+    """Return how long the whole run may stand still before some of its mortar is too old.
+
+    Parameters
+    ----------
+    clock : sequence of Batch
+        Of the run. [-]
+    usable : float
+        Life of the mortar from mixing to placing, at the day's temperature. [s]
+
+    Returns
+    -------
+    float
+        The least that any batch has left; negative where one is too old without a stop. [s]
+    """
+    return min(batch.mixing + usable - batch.placed_to for batch in clock if batch.placed_to is not None)
+
+
+def batch_warnings(run: Run, *, usable: float) -> tuple[PlanWarning, ...]:
+    """Return the batches of which the last mortar would be placed too late.
+
+    Parameters
+    ----------
+    run : Run
+        With its clock. [-]
+    usable : float
+        Life of the mortar from mixing to placing, at the day's temperature. [s]
+
+    Returns
+    -------
+    tuple of PlanWarning
+        One for the oldest batch.
+    """
+    ages = [(batch.placed_to - batch.mixing, batch.number) for batch in run.batch_clock if batch.placed_to is not None]
+    age, number = max(ages, default=(0.0, 0))
+    if age <= usable:
+        return ()
+    text = message(
+        "Run {run}: the last of batch {batch} is placed {age} after mixing, and the mortar is usable for {usable}. Mix smaller batches, or pump faster.",
+        run=run.id,
+        batch=number,
+        age=Quantity(age, "minutes", 0),
+        usable=Quantity(usable, "minutes", 0),
+    )
+    return (PlanWarning("batch_too_old", run.start, run.end, text, "act"),)

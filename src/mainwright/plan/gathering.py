@@ -38,12 +38,12 @@ _VERDICT_TEXTS: Final[dict[Verdict, tuple[str, Severity, str]]] = {
     "unknown": (
         "suitability_unknown",
         "act",
-        "Whether this stretch can be lined is not known: {n} rules lack an answer. Find out first. {rule}: {found}",
+        "Whether this stretch can be lined is not known. Rules without an answer: {n}. The first, {rule}: {found}",
     ),
     "with_measures": (
         "needs_measures",
         "note",
-        "This stretch can be lined with measures: {n} rules ask for one. The first, {rule}: {found}",
+        "This stretch can be lined with measures. Rules that ask for one: {n}. The first, {rule}: {found}",
     ),
 }
 _SEVERITY: Final = {"stop": 0, "act": 1, "note": 2}

@@ -229,6 +229,7 @@ def _run(item: _Table) -> Run:
         done=item.yes("done"),
         batch_clock=tuple(_batch(one) for one in item.tables("batch_clock")),
         bags=item.count("bags"),
+        longest_stop=item.maybe("longest_stop_minutes", "minutes"),
         coat_settings=tuple(tuple(_setting(one) for one in coat.tables("settings")) for coat in item.tables("coat_cards")),
     )
 

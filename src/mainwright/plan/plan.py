@@ -7,6 +7,7 @@ from typing import Final
 from mainwright.job.job import Job
 from mainwright.job.records import Obstruction, Records
 from mainwright.plan.ask_first import ask_first, chances_assumed
+from mainwright.plan.batch_clock import batch_warnings
 from mainwright.plan.bill import bill_cost, bill_of_plan
 from mainwright.plan.cautions import for_opening, for_plan, for_run
 from mainwright.plan.changes import plan_changes
@@ -174,7 +175,7 @@ def _site(job: Job, records: Records, issued: Issued | None) -> _Site:
 
 
 def _runs(site: _Site, solution: LayoutSolution) -> tuple[tuple[Run, ...], tuple[PlanWarning, ...]]:
-    """Return the sheets of all runs in order of chainage, those that are done as they were issued, and what the pump's tests leave open."""
+    """Return the sheets of all runs in order of chainage, those that are done as they were issued, and what is in doubt about them."""
     ahead = [run for run in solution.runs if not run.done]
     names = name_runs([(run.start, run.end, run.direction) for run in ahead], site.issued)
     contents = job_mix(site.job)
@@ -186,7 +187,9 @@ def _runs(site: _Site, solution: LayoutSolution) -> tuple[tuple[Run, ...], tuple
         if pump is not None:
             notes += pump_warnings(pump, setting, name=name, start=run.start, end=run.end)
         cautions = for_run(site.job, site.host, start=run.start, end=run.end, rope=run.equipment.rope)
-        runs.append(make_run(site.job, run, name=name, contents=contents, setting=setting, cautions=cautions))
+        sheet = make_run(site.job, run, name=name, contents=contents, setting=setting, cautions=cautions)
+        notes += batch_warnings(sheet, usable=run.lining.usable)
+        runs.append(sheet)
     return tuple(sorted(runs, key=lambda run: run.start)), tuple(notes)
 
 

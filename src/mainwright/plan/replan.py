@@ -154,6 +154,7 @@ def _cut(run: Run, *, start: float, end: float, direction: Direction, name: str)
         windows=windows,
         connections=len(windows),
         batch_clock=(),
+        longest_stop=None,
         coat_settings=tuple(_clip(coat, start, end) for coat in run.coat_settings),
     )
 

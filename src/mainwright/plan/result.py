@@ -231,6 +231,8 @@ class Run:
         At the pump, whole hose, None where the mortar's flow is not known. [Pa]
     batch_clock
         The batches one by one; empty where no mixer is known.
+    longest_stop
+        How long the head may stand still before some mortar is too old, None without the job's own tested minutes or a mixer. [s]
     coat_settings
         With several coats, the settings of each, first to last: what is really driven. Each coat has the bore that the one before
         left; ``settings`` then stand for all of them together.
@@ -283,6 +285,7 @@ class Run:
     batch_clock: tuple[Batch, ...] = ()
     bags: int = 0
     coat_settings: tuple[tuple[RunSetting, ...], ...] = ()
+    longest_stop: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from typing import Final
 
 from mainwright.constants import WATER_DENSITY_MIXING
 from mainwright.job.job import Job
-from mainwright.plan.batch_clock import batch_clock
+from mainwright.plan.batch_clock import batch_clock, longest_stop
 from mainwright.plan.hold_points import hold_points
 from mainwright.plan.layout.solution import LayoutRun
 from mainwright.plan.lining import RunLining
@@ -158,6 +158,8 @@ def make_run(
         The whole sheet.
     """
     lining, equipment = run.lining, run.equipment
+    clock = _clock(job, run, contents)
+    tested = _USABLE_KEY not in job.defaulted
     division = None if equipment.mixer is None else batches(volume=lining.mortar, batch=equipment.mixer.batch)
     cement = lining.mortar * contents.cement
     return Run(
@@ -201,7 +203,8 @@ def make_run(
         hold_points=hold_points(job, run),
         cautions=cautions,
         done=run.done,
-        batch_clock=_clock(job, run, contents),
+        batch_clock=clock,
+        longest_stop=longest_stop(clock, usable=lining.usable) if clock and tested else None,
         bags=bags(mass=cement, bag=job.mortar.bag),
         coat_settings=lining.coat_settings if lining.coats > 1 else (),
     )

@@ -1,14 +1,16 @@
 """The clock of the batches: the stream is conserved, and no batch comes too late."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mainwright.plan.batch_clock import batch_clock
+from mainwright.plan.batch_clock import batch_clock, batch_warnings, longest_stop
 from mainwright.plan.result import Batch
 from mainwright.plan.run_sheet import job_mix
+from tests.unit.paper.test_plan_json import sample_run
 from tests.unit.plan.small_job import small_job
 
 MIX = job_mix(small_job())
@@ -60,6 +62,19 @@ def test_a_slow_mixer_begins_earlier() -> None:
 
 def test_without_tested_minutes_there_is_no_latest() -> None:
     assert all(one.latest is None for one in clock(usable=None))
+
+
+def test_longest_stop_is_what_the_tightest_batch_has_left() -> None:
+    # The first batch begins 800 s before the start and ends at 440 s: 1240 s old; the second -320 to 720 s: 1040 s.
+    assert longest_stop(clock(), usable=5400.0) == pytest.approx(5400.0 - 1240.0)
+
+
+def test_a_batch_that_is_placed_too_late_is_told() -> None:
+    run = replace(sample_run(), batch_clock=clock())
+    assert batch_warnings(run, usable=1300.0) == ()
+    (warning,) = batch_warnings(run, usable=1200.0)
+    assert (warning.code, dict(warning.text.values)["batch"]) == ("batch_too_old", 1)
+    assert batch_warnings(replace(run, batch_clock=()), usable=1.0) == ()
 
 
 @given(

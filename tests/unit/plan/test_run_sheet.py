@@ -128,9 +128,12 @@ def test_without_a_mixer_there_are_no_batches() -> None:
 
 def test_usable_minutes_that_nobody_tested_give_no_latest_placing() -> None:
     assert all(batch.latest is None for batch in sheet().batch_clock)
+    assert sheet().longest_stop is None
     job = small_job(defaulted=())
     run = make_run(job, layout_run(), name="R01", contents=job_mix(job), setting=None, cautions=())
     assert all(batch.latest is not None for batch in run.batch_clock)
+    assert run.longest_stop is not None
+    assert 0.0 < run.longest_stop < 7000.0
     assert run.pump_setting is None
 
 
