@@ -179,12 +179,13 @@ def take_in(*, table: Path, mapping: Path, out: Path, main: str | None) -> tuple
         If a table cannot be read, or `out` holds files that would be lost.
     """
     from mainwright.errors import FaultyInput
-    from mainwright.folder.inventory import FileInventory, mapping_faults, read_mapping_file
+    from mainwright.folder.inventory import FileInventory
+    from mainwright.folder.mapping_file import mapping_faults, read_mapping_file
     from mainwright.folder.staging import staged
     from mainwright.folder.take_in_report import refuse_to_lose, write_report
     from mainwright.folder.writing import write_folder
     from mainwright.job.columns import TABLES
-    from mainwright.workflow.mapping import mapping_of
+    from mainwright.workflow.mapping_reader import mapping_of
     from mainwright.workflow.taken_document import document_of, section_names
     from mainwright.workflow.taking_in import take_in as use
 

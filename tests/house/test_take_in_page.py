@@ -8,7 +8,7 @@ import pytest
 
 from mainwright.cli.roof import run
 from mainwright.job.columns import TABLES
-from mainwright.workflow.mapping import mapping_of
+from mainwright.workflow.mapping_reader import mapping_of
 from mainwright.workflow.taken_document import section_names
 
 HOW_TO = Path(__file__).parents[2] / "docs" / "how-to"

@@ -19,7 +19,7 @@ from mainwright import bootstrap
 from mainwright.folder.inventory import FileInventory
 from mainwright.job.columns import TABLES
 from mainwright.plan.result import Plan
-from mainwright.workflow.mapping import mapping_of
+from mainwright.workflow.mapping_reader import mapping_of
 from mainwright.workflow.source import TakeInReport
 from mainwright.workflow.take_in_text import report_document
 from mainwright.workflow.taking_in import take_in

@@ -75,6 +75,9 @@ def _foreseen(error: Exception) -> tuple[int, str] | None:
 
 
 def _say(text: str) -> None:
+    if sys.stderr.isatty():
+        # A line of progress may stand there, half a line long.
+        click.echo("\r" + " " * 30 + "\r", err=True, nl=False)
     click.echo(text, err=True)
 
 

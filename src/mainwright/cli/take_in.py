@@ -22,7 +22,7 @@ __all__ = ["take_in"]
 @click.option("--main", metavar="ID", help="Which main, where the inventory holds several.")
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON; messages go to standard error.")
 def take_in(*, table: Path, mapping: Path, out: Path, main: str | None, as_json: bool) -> int:
-    """Make a job folder from TABLE: a CSV file (plain or .csv.gz) or a GIS layer, and the tables beside it that the mapping names.
+    """Make a job folder from TABLE: a CSV file (plain or .csv.gz), a sheet of a workbook or a GIS layer, and what the mapping names beside it.
 
     What could not be mapped is reported, and what the folder still lacks. Nothing is invented: the lining's thickness and its
     governing document have to be written by you, in job.toml or in the mapping.

@@ -5,21 +5,16 @@ A table that the mapping names lies beside the first table or below its folder; 
 
 import csv
 import gzip
-import re
-import struct
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from mainwright.errors import FaultyInput, InputError
-from mainwright.folder.limits import MOST_BYTES_TOML
-from mainwright.folder.located import LocatedFault
-from mainwright.folder.toml_text import Lines, read_toml_text
+from mainwright.errors import InputError
+from mainwright.folder.shapes import line_from_wkb, line_from_wkt
 from mainwright.words.message import Message, message
-from mainwright.workflow.mapping import MappingFault
 from mainwright.workflow.source import Line, SourceRow, SourceTable
 
-__all__ = ["FileInventory", "line_from_wkb", "line_from_wkt", "mapping_faults", "read_mapping_file"]
+__all__ = ["FileInventory"]
 
 _MOST_BYTES: Final = 1 << 30
 """What one table may hold, unpacked."""
@@ -30,64 +25,17 @@ _MOST_KEPT: Final = 500_000
 _SEPARATORS: Final = ",;\t|"
 _CSV: Final = (".csv", ".csv.gz", ".txt", ".tsv")
 _GIS: Final = (".gpkg", ".geojson", ".json", ".shp", ".fgb", ".gml", ".kml")
+_SHEETS: Final = (".xlsx", ".ods")
+_SHEET_SWELLS: Final = 4
+"""Markup of a sheet takes about so many times its size in memory."""
+_ALL_TEXT: Final = {
+    "OGR_XLSX_HEADERS": "FORCE",
+    "OGR_XLSX_FIELD_TYPES": "STRING",
+    "OGR_ODS_HEADERS": "FORCE",
+    "OGR_ODS_FIELD_TYPES": "STRING",
+}
 _EMPTY: Final = ("nan", "nat", "none")
 _DEGREES_EAST: Final = 6.0
-
-
-def read_mapping_file(path: Path) -> tuple[Mapping[str, object], Lines]:
-    """Return the TOML document of a mapping, and the lines of its keys.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Returns
-    -------
-    tuple
-        Its tables, and where each key stands.
-
-    Raises
-    ------
-    FaultyInput
-        If it is no TOML; it keeps the faults with their lines.
-    """
-    with path.open("rb") as stream:
-        read = read_toml_text(path.name, stream.read(MOST_BYTES_TOML + 1))
-    if read.faults:
-        raise FaultyInput(read.faults)
-    return read.values, read.lines
-
-
-def mapping_faults(faults: Iterable[object], *, file: str, lines: Lines) -> FaultyInput:
-    """Return the faults of a mapping with the lines at which they stand.
-
-    Parameters
-    ----------
-    faults : iterable of MappingFault
-        What is wrong, by dotted key. [-]
-    file : str
-        Name of the mapping's file. [-]
-    lines : mapping
-        Where each key stands. [-]
-
-    Returns
-    -------
-    FaultyInput
-        To be raised; in order of the lines.
-    """
-    found: list[LocatedFault] = []
-    for fault in faults:
-        if isinstance(fault, MappingFault):
-            path: tuple[str | int, ...] = tuple(int(part) if part.isdigit() else part for part in re.split(r"[.\[\]]+", fault.key) if part)
-            line = 1
-            for length in range(len(path), 0, -1):
-                if path[:length] in lines:
-                    line = lines[path[:length]]
-                    break
-            found.append(LocatedFault(file, line, fault.key, fault.message))
-    found.sort(key=lambda fault: fault.line)
-    return FaultyInput(found)
 
 
 class FileInventory:
@@ -130,11 +78,11 @@ class FileInventory:
         lower = path.name.lower()
         if not path.exists():
             raise InputError("table", str(path), "", "a file that exists")
-        if lower.endswith(_GIS):
+        if lower.endswith((*_GIS, *_SHEETS)):
             return _layer(path, layer, only)
         if lower.endswith(_CSV):
             return _csv_table(path, only, encoding, wkt)
-        raise InputError("table", path.name, "", "a file that ends in " + ", ".join((*_CSV, *_GIS)))
+        raise InputError("table", path.name, "", "a file that ends in " + ", ".join((*_CSV, *_SHEETS, *_GIS)))
 
     def metric(self, crs: str) -> bool:
         """Return whether the axes of a reference system are metres.
@@ -261,9 +209,7 @@ def _csv_rows(
     wkt: str,
 ) -> Iterator[SourceRow]:
     if only is not None and only[0] not in heads:
-        raise InputError(
-            "table", path.name, "", f"a column {only[0]}, which says to which main a row belongs; it has {', '.join(heads)[:300]}"
-        )
+        raise _no_main_column(path, only[0], heads)
     place = None if only is None else heads.index(only[0])
     kept = 0
     for number, cells in enumerate(reader):
@@ -280,105 +226,69 @@ def _csv_rows(
         yield SourceRow(reader.line_num, named, line_from_wkt(named.get(wkt, "")) if wkt else ())
 
 
+def _no_main_column(path: Path, column: str, heads: Sequence[str]) -> InputError:
+    allowed = f"a column {column}, which says to which main a row belongs; it has {', '.join(heads)[:300]}"
+    return InputError("table", path.name, "", allowed)
+
+
 def _layer(path: Path, layer: str | None, only: tuple[str, str] | None) -> SourceTable:
-    """Return a layer of a GIS file: attributes as text, lines and points as coordinates."""
+    """Return a layer of a GIS file or a sheet of a workbook: cells as text, lines and points as coordinates."""
+    import warnings
+
     import pyogrio.raw  # type: ignore[import-untyped]
     from pyogrio.errors import DataLayerError, DataSourceError  # type: ignore[import-untyped]
 
-    if path.stat().st_size > _MOST_BYTES:
-        raise InputError("table", path.name, "", f"a file of at most {_MOST_BYTES} bytes")
+    _refuse_large(path)
+    sheet = path.name.lower().endswith(_SHEETS)
     try:
-        meta, fids, shapes, columns = pyogrio.raw.read(path, layer=layer, force_2d=True, return_fids=True, max_features=_MOST_KEPT)
-    except (DataSourceError, DataLayerError, ValueError) as error:
-        raise InputError("table", path.name, "", f"a GIS layer that can be read; {str(error)[:200]}") from None
+        with warnings.catch_warnings():
+            # What GDAL warns of is nothing that the reader of a job could change.
+            warnings.simplefilter("ignore")
+            if sheet:
+                pyogrio.set_gdal_config_options(_ALL_TEXT)
+            layers = [str(name) for name, _ in pyogrio.list_layers(path)]
+            read = pyogrio.raw.read(
+                path, layer=layer or layers[0], force_2d=True, return_fids=True, max_features=_MOST_KEPT + 1, read_geometry=not sheet
+            )
+    except (DataSourceError, DataLayerError, ValueError, IndexError) as error:
+        raise InputError("table", path.name, "", f"a table or layer that can be read; {str(error)[:200]}") from None
+    remarks: tuple[Message, ...] = ()
+    if layer is None and len(layers) > 1:
+        remarks = (message("it holds {layers}; the first was read", layers=", ".join(layers)[:200]),)
+    meta, fids, shapes, columns = read
     names = [str(name) for name in meta["fields"]]
     if only is not None and only[0] not in names:
-        raise InputError(
-            "table", path.name, "", f"a column {only[0]}, which says to which main a row belongs; it has {', '.join(names)[:300]}"
-        )
+        raise _no_main_column(path, only[0], names)
+    count = len(columns[0]) if columns else 0
+    if count > _MOST_KEPT:
+        raise InputError("table", path.name, "", f"at most {_MOST_KEPT} features: cut out the mains that are wanted")
     rows = []
-    for number, fid in enumerate(fids):
+    for number in range(count):
         cells = {name: _cell(values[number]) for name, values in zip(names, columns, strict=True)}
         if only is not None and cells[only[0]].strip() != only[1]:
             continue
         shape = None if shapes is None else shapes[number]
-        rows.append(SourceRow(int(fid), cells, () if shape is None else line_from_wkb(bytes(shape))))
-    return SourceTable(path.name, tuple(names), rows, crs=str(meta.get("crs") or ""))
+        # A sheet has its heads in the first row.
+        line = number + 2 if sheet else int(fids[number])
+        rows.append(SourceRow(line, cells, () if shape is None else line_from_wkb(bytes(shape))))
+    return SourceTable(path.name, tuple(names), rows, crs=str(meta.get("crs") or ""), remarks=remarks)
+
+
+def _refuse_large(path: Path) -> None:
+    """Refuse a file that is too large, or a workbook that would be when it is unpacked."""
+    size = path.stat().st_size
+    if path.name.lower().endswith(_SHEETS):
+        import zipfile
+
+        try:
+            with zipfile.ZipFile(path) as archive:
+                size = sum(entry.file_size for entry in archive.infolist()) * _SHEET_SWELLS
+        except (zipfile.BadZipFile, NotImplementedError, ValueError) as error:
+            raise InputError("table", path.name, "", f"a table or layer that can be read; {error}") from None
+    if size > _MOST_BYTES:
+        raise InputError("table", path.name, "", f"a file of at most {_MOST_BYTES} bytes, unpacked")
 
 
 def _cell(value: object) -> str:
     text = "" if value is None else str(value)
     return "" if text.lower() in _EMPTY else text
-
-
-def line_from_wkt(text: str) -> Line:
-    """Return the points of a line or point in well-known text; anything else has none.
-
-    Parameters
-    ----------
-    text : str
-        Such as ``LINESTRING (1 2, 3 4)``. [-]
-
-    Returns
-    -------
-    tuple of tuple
-        Its points.
-
-    Examples
-    --------
-    >>> line_from_wkt("LINESTRING Z (1 2 0, 3 4 0)")
-    ((1.0, 2.0), (3.0, 4.0))
-    """
-    head, _, rest = text.strip().partition("(")
-    if head.split(" ")[0].upper() not in {"LINESTRING", "POINT"} or not rest.endswith(")"):
-        return ()
-    try:
-        points = [tuple(float(part) for part in one.split()[:2]) for one in rest[:-1].split(",")]
-    except ValueError:
-        return ()
-    return tuple((point[0], point[1]) for point in points if len(point) == 2)
-
-
-def line_from_wkb(data: bytes) -> Line:
-    """Return the points of a line, a point, or a collection of one line in well-known binary; anything else has none.
-
-    Parameters
-    ----------
-    data : bytes
-        As OGC and ISO write it, two dimensions. [-]
-
-    Returns
-    -------
-    tuple of tuple
-        Its points.
-    """
-    try:
-        line, _ = _geometry(data, 0, 0)
-    except (struct.error, ValueError):
-        return ()
-    return line
-
-
-def _geometry(data: bytes, at: int, depth: int) -> tuple[Line, int]:
-    order = "<" if data[at : at + 1] == b"\x01" else ">"
-    (kind,) = struct.unpack_from(order + "I", data, at + 1)
-    at += 5
-    if kind == 1:
-        return (struct.unpack_from(order + "2d", data, at),), at + 16
-    if kind not in {2, 5} or depth > 1:
-        return (), at
-    (count,) = struct.unpack_from(order + "I", data, at)
-    at += 4
-    if kind == 2:
-        if count > (len(data) - at) // 16:
-            message_ = "more points are announced than there are"
-            raise ValueError(message_)
-        numbers = struct.unpack_from(f"{order}{2 * count}d", data, at)
-        return tuple(zip(numbers[::2], numbers[1::2], strict=True)), at + 16 * count
-    whole: list[tuple[float, float]] = []
-    for _ in range(count):
-        part, at = _geometry(data, at, depth + 1)
-        if whole and part and whole[-1] != part[0]:
-            return (), at
-        whole.extend(part if not whole else part[1:])
-    return tuple(whole), at

@@ -3,7 +3,9 @@
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
+from mainwright.errors import InputError
 from mainwright.job.column import Plain, Table
 from mainwright.units import significant
 from mainwright.words.message import Quantity
@@ -11,12 +13,13 @@ from mainwright.workflow.cells import mapped_cell, number_of, passes
 from mainwright.workflow.map_line import Way, chainages, deflections, way_through
 from mainwright.workflow.mapping import GeometryRule, InventoryMapping, RowTest, TableRule
 from mainwright.workflow.ports import Inventory
-from mainwright.workflow.source import Line, SourceTable, TakeInReport, Tally
+from mainwright.workflow.source import Line, SourceRow, SourceTable, TakeInReport, Tally
 from mainwright.workflow.stretches import Notes, plain, stretches_of
 
 __all__ = ["TakenIn", "take_in"]
 
-_BEND_DIGITS = 2
+_BEND_DIGITS: Final = 2
+_MOST_MAINS: Final = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +51,18 @@ def take_in(inventory: Inventory, mapping: InventoryMapping, *, tables: Mapping[
     -------
     TakenIn
         Tables in the units of their columns' names, and what was left over.
+
+    Raises
+    ------
+    InputError
+        If a table cannot be read, or no main or more than one is picked.
     """
+    if main and not mapping.main_column:
+        raise InputError("main", main, "", "a mapping with main_column in [inventory], which says to which main a row belongs")
     notes = Notes()
     work = _Work(inventory, mapping, main, notes)
     pipes = _Part(work, mapping.main.table, mapping.main.tests)
+    _refuse_other_mains(pipes, work)
     way, crs = _way(pipes, work) if mapping.order == "geometry" else (None, "")
     stretches = stretches_of(
         pipes.wanted, mapping, target=tables["main"], table=pipes.table.name, notes=notes, places=None if way is None else way.places
@@ -104,6 +115,22 @@ class _Work:
         return tuple(_tally([use for use in self.uses if use.part.table.name == name]) for name in names)
 
 
+def _refuse_other_mains(pipes: "_Part", work: "_Work") -> None:
+    """Refuse where no main, or more than one, was picked, and say which there are."""
+    column = work.mapping.main_column
+    rows = pipes.table.rows
+    if work.main and not rows:
+        whole = work.inventory.table(work.mapping.main.table, only=None, encoding=work.mapping.encoding, wkt="")
+        raise InputError("main", work.main, "", f"what stands in {column} of {whole.name}: {_mains(whole.rows, column)}")
+    if column and not work.main and len({row.cells.get(column, "").strip() for row in rows}) > 1:
+        raise InputError("main", "not given", "", f"one of the mains of {pipes.table.name}: {_mains(rows, column)}")
+
+
+def _mains(rows: Sequence[SourceRow], column: str) -> str:
+    found = list(dict.fromkeys(row.cells.get(column, "").strip() for row in rows))
+    return ", ".join(found[:_MOST_MAINS]) + (f" and {len(found) - _MOST_MAINS} more" if len(found) > _MOST_MAINS else "")
+
+
 class _Part:
     """The rows of one table that belong to the main and pass the mapping's tests."""
 
@@ -119,8 +146,6 @@ class _Part:
         for test in tests:
             self.has(test.column)
         self.wanted = [row for row in self.table.rows if all(passes(test, row.cells, decimal=mapping.decimal) for test in tests)]
-        if not work.main and mapping.main_column and len({row.cells.get(mapping.main_column) for row in self.wanted}) > 1:
-            self.notes.add("several", "decided", self.table.name, None, "the table holds several mains and none was picked: give --main")
 
     def has(self, column: str) -> None:
         if column and column not in self.table.columns:

@@ -1,8 +1,11 @@
 """``mainwright take-in``: an inventory to a job folder, and what it may overwrite."""
 
 import json
+import math
+import struct
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from mainwright.cli.statuses import DONE, FAULTY_INPUT
@@ -109,6 +112,61 @@ def test_faults_of_the_mapping_are_told_with_its_name(capsys: pytest.CaptureFixt
     assert "mapping.toml:7: main.columns.diameter: main.csv has no column diameter" in ran.err
     assert "mapping.toml:4: main.columns.dn: wanted" in ran.err
     assert not (inventory / "job").exists()
+
+
+def test_a_layer_gives_order_chainage_and_map(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    from pyogrio.raw import write  # type: ignore[import-untyped]
+
+    def line(*points: tuple[float, float]) -> bytes:
+        return struct.pack("<BII", 1, 2, len(points)) + b"".join(struct.pack("<2d", *point) for point in points)
+
+    write(
+        tmp_path / "network.gpkg",
+        np.array([line((0, 0), (50, 0)), line((100, 40), (100, 0)), line((50, 0), (100, 0)), line((0, 0), (0, 9))], dtype=object),
+        [np.array(["M1", "M1", "M1", "M2"], dtype=object), np.array([150, 200, 150, 80]), np.array(["CI", "DI", "CI", "CI"], dtype=object)],
+        ["MAIN", "DIAM", "MAT"],
+        geometry_type="LineString",
+        crs="EPSG:25832",
+    )
+    (tmp_path / "mapping.toml").write_text(
+        '[inventory]\nmain_column = "MAIN"\n[main]\norder = "geometry"\n[main.columns]\ndn = "DIAM"\n'
+        'material = { column = "MAT", values = { CI = "grey_iron", DI = "ductile_iron" } }\n[geometry]\nbends_from_deg = 5\n' + LINING
+    )
+    command: list[str | Path] = [
+        "take-in",
+        tmp_path / "network.gpkg",
+        "--mapping",
+        tmp_path / "mapping.toml",
+        "--out",
+        tmp_path / "job",
+        "--main",
+        "M1",
+    ]
+    ran = invoke(capsys, *command)
+    assert ran.status == DONE, ran.err
+    job = read_folder(tmp_path / "job").job
+    assert job is not None
+    assert [(one.start, one.end, one.dn, one.material) for one in job.main] == [
+        (0, 50, 150, "grey_iron"),
+        (50, 100, 150, "grey_iron"),
+        (100, 140, 200, "ductile_iron"),
+    ]
+    (bend,) = job.features
+    assert (bend.kind, bend.chainage) == ("bend", 100)
+    assert bend.angle == pytest.approx(math.pi / 2)
+    assert job.alignment is not None
+    assert job.alignment.points == ((0, 0), (50, 0), (100, 0), (100, 40))
+    assert "25832" in (job.alignment.crs or "")
+
+
+def test_a_main_that_is_not_there_is_told_with_those_that_are(capsys: pytest.CaptureFixture[str], inventory: Path) -> None:
+    ran = invoke(capsys, *_arguments(inventory)[:-1], "M9")
+    assert ran.status == FAULTY_INPUT
+    assert "M1, M2" in ran.err
+    assert not (inventory / "job").exists()
+    ran = invoke(capsys, *_arguments(inventory)[:-2])
+    assert ran.status == FAULTY_INPUT
+    assert "M1, M2" in ran.err
 
 
 def test_a_table_that_cannot_be_read_leaves_nothing(capsys: pytest.CaptureFixture[str], inventory: Path) -> None:

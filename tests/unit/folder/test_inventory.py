@@ -3,6 +3,7 @@
 import contextlib
 import gzip
 import struct
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,9 @@ from hypothesis import strategies as st
 
 from mainwright.errors import FaultyInput, InputError
 from mainwright.folder import inventory
-from mainwright.folder.inventory import FileInventory, line_from_wkb, line_from_wkt, read_mapping_file
+from mainwright.folder.inventory import FileInventory
+from mainwright.folder.mapping_file import read_mapping_file
+from mainwright.folder.shapes import line_from_wkb, line_from_wkt
 from mainwright.words.wording import Wording
 from mainwright.workflow.source import SourceTable
 
@@ -59,9 +62,10 @@ def test_gzip_and_old_encoding(tmp_path: Path) -> None:
         ("a.csv", b"A,A\n1,2\n", "A stands twice in line 1"),
         ("a.csv.gz", b"no gzip", "a whole gzip file"),
         ("a.csv.gz", gzip.compress(b"A\n1\n" * 999)[:40], "a whole gzip file"),
-        ("a.xlsx", b"PK", "a file that ends in"),
-        ("a.gpkg", b"no database", "a GIS layer that can be read"),
-        ("a.geojson", b"{", "a GIS layer that can be read"),
+        ("a.docx", b"PK", "a file that ends in"),
+        ("a.xlsx", b"PK", "a table or layer that can be read"),
+        ("a.gpkg", b"no database", "a table or layer that can be read"),
+        ("a.geojson", b"{", "a table or layer that can be read"),
     ],
 )
 def test_what_is_broken_is_refused(tmp_path: Path, name: str, content: bytes, said: str) -> None:
@@ -139,6 +143,40 @@ def test_a_layer_of_lines(tmp_path: Path, suffix: str) -> None:
     assert [row.geometry for row in picked.rows] == [((10, 0), (10, 5))]
     with pytest.raises(InputError, match="a column PIPE"):
         FileInventory(path).table(None, only=("PIPE", "B"), encoding="", wkt="")
+
+
+def _workbook(path: Path) -> Path:
+    import openpyxl
+
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append(["MAIN", "FROM", "TO", "LAID"])
+    sheet.append(["M1", 0, 10.5, datetime(1934, 6, 1)])  # noqa: DTZ001
+    sheet.append(["M1", 10.5, "20", None])
+    other = book.create_sheet("other")
+    other.append(["A"])
+    other.append(["x"])
+    book.save(path)
+    return path
+
+
+def test_a_sheet_of_a_workbook(tmp_path: Path) -> None:
+    table = FileInventory(_workbook(tmp_path / "pipes.xlsx")).table(None, only=("MAIN", "M1"), encoding="", wkt="")
+    assert [(row.line, dict(row.cells)) for row in table.rows] == [
+        (2, {"MAIN": "M1", "FROM": "0", "TO": "10.5", "LAID": "1934/06/01"}),
+        (3, {"MAIN": "M1", "FROM": "10.5", "TO": "20", "LAID": ""}),
+    ]
+    assert "Sheet, other; the first was read" in Wording().word(table.remarks[0])
+    assert FileInventory(tmp_path / "pipes.csv").table("pipes.xlsx:other", only=None, encoding="", wkt="").columns == ("A",)
+    with pytest.raises(InputError, match="a table or layer that can be read"):
+        FileInventory(tmp_path / "pipes.csv").table("pipes.xlsx:none", only=None, encoding="", wkt="")
+
+
+def test_a_workbook_that_swells_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(inventory, "_MOST_BYTES", 10_000)
+    with pytest.raises(InputError, match="at most 10000 bytes, unpacked"):
+        FileInventory(_workbook(tmp_path / "pipes.xlsx")).table(None, only=None, encoding="", wkt="")
 
 
 def test_well_known_text(tmp_path: Path) -> None:

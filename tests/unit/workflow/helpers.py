@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from mainwright.errors import InputError
 from mainwright.job.columns import TABLES
 from mainwright.words.wording import Wording
-from mainwright.workflow.mapping import InventoryMapping, mapping_of
+from mainwright.workflow.mapping import InventoryMapping
+from mainwright.workflow.mapping_reader import mapping_of
 from mainwright.workflow.source import Line, SourceRow, SourceTable
 from mainwright.workflow.taking_in import TakenIn, take_in
 

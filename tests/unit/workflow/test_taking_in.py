@@ -2,6 +2,7 @@
 
 import pytest
 
+from mainwright.errors import InputError
 from mainwright.job.columns import TABLES
 from mainwright.job.document import check_document
 from mainwright.workflow.take_in_text import report_document, report_lines
@@ -111,20 +112,24 @@ def test_lines_without_a_way_are_told_and_nothing_is_made() -> None:
     assert "more than one piece" in notes(result, "no_way")[0]
 
 
-def test_several_mains_without_a_choice_are_told() -> None:
+def test_one_main_is_picked_or_the_choice_is_told() -> None:
     rows = [{"M": name, "FROM": "0", "TO": "10", "DIAM": "150", "MAT": "CI", "YEAR": ""} for name in ("A", "B")]
     text = '[inventory]\nmain_column = "M"\n' + MAPPING
-    result = taken(MemoryInventory({"": rows}), text)
-    assert notes(result, "several")
-    result = taken(MemoryInventory({"": rows}), text, main="B")
-    assert not notes(result, "several")
-    assert result.report.main == "B"
+    with pytest.raises(InputError, match="one of the mains of pipes: A, B"):
+        taken(MemoryInventory({"": rows}), text)
+    assert taken(MemoryInventory({"": rows}), text, main="B").report.main == "B"
+    assert taken(MemoryInventory({"": rows[:1]}), text).report.main == ""
+    with pytest.raises(InputError, match="what stands in M of pipes: A, B"):
+        taken(MemoryInventory({"": rows}), text, main="C")
+    with pytest.raises(InputError, match="a mapping with main_column"):
+        taken(MemoryInventory({"": rows}), MAPPING, main="B")
 
 
 def test_the_document_lacks_what_the_inventory_cannot_know() -> None:
-    result = taken(pipes("0 10 150 CI 1931", "12 20 150 CI 1931"), MAPPING + '[job]\nclient = "Owner"\nfirst_day = 2026-04-13\n', main="M7")
+    text = '[inventory]\nmain_column = "MAT"\n' + MAPPING + '[job]\nclient = "Owner"\nfirst_day = 2026-04-13\n'
+    result = taken(pipes("0 10 150 CI 1931", "12 20 150 CI 1931"), text, main="CI")
     document = document_of(result, tables=TABLES)
-    assert document.rows("job") == [{"client": "Owner", "first_day": "2026-04-13", "name": "Main M7", "reference": "M7"}]
+    assert document.rows("job") == [{"client": "Owner", "first_day": "2026-04-13", "name": "Main CI", "reference": "CI"}]
     assert document.headers["main"][-1] == "note"
     faults = [fault for fault in check_document(document) if fault.severity == "fault"]
     assert {(fault.table, fault.column) for fault in faults} == {
@@ -154,11 +159,11 @@ def test_section_names_come_from_the_dictionary() -> None:
 
 
 def test_the_report_as_text_and_as_values() -> None:
-    result = taken(_with_fittings("F1 60 valve -", "F6 5 tree -"), FEATURES, main="M7")
+    result = taken(_with_fittings("F1 60 valve -", "F6 5 tree -"), FEATURES)
     document = report_document(result.report)
     assert document["length_m"] == 100.0
     text = "\n".join(report_lines(result.report, width=80))
-    assert "Main M7: 100.0 m taken in" in text
+    assert "The main: 100.0 m taken in" in text
     assert "DN 150, grey iron: 100.0 m" in text
     assert "rows passed over: 1 with WHAT = tree" in text
     assert all(len(line) <= 80 for line in text.splitlines())

@@ -57,6 +57,14 @@ def test_all_faults_at_once() -> None:
     assert "main.length" in faults["main.columns"]
 
 
+def test_units_must_be_of_one_kind() -> None:
+    faults = _faults(
+        MAPPING.replace('"FROM"', '{ column = "FROM", unit = "psi" }').replace('column = "DIAM"', 'column = "DIAM", unit = "in"')
+    )
+    assert faults["main.columns.from_m.unit"] == "psi cannot become m; one of ft, in, km, m, mi, mm is right"
+    assert faults["main.columns.dn.unit"] == "dn has no unit: name what each code is in values"
+
+
 def test_what_a_stretch_must_have_is_asked_for() -> None:
     assert set(_faults('[main.columns]\nfrom_m = "a"\nto_m = "b"\n')) == {"main.columns.dn", "main.columns.material"}
     assert "main.length" in _faults("main.length = 'L'\n" + MAPPING)
