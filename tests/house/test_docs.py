@@ -51,6 +51,19 @@ def test_links_resolve(page: Path) -> None:
             assert anchor in _anchors(target), f"{_name(page)} links to {link}"
 
 
+def test_every_page_can_be_reached_from_the_readme() -> None:
+    seen: set[Path] = set()
+    waiting = [ROOT / "README.md"]
+    while waiting:
+        page = waiting.pop()
+        if page in seen or page.suffix != ".md" or not page.exists():
+            continue
+        seen.add(page)
+        waiting += [(page.parent / link.partition("#")[0]).resolve() for link in _links(page) if not link.startswith("#")]
+    lost = {_name(page) for page in DOCS.rglob("*.md")} - {_name(page) for page in seen if page.is_relative_to(ROOT)}
+    assert not lost, "no page links to them; add a row to docs/README.md or to the README.md of their folder"
+
+
 def test_nothing_points_at_one_computer() -> None:
     here = Path(__file__).resolve()
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)  # noqa: S607
