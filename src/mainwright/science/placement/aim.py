@@ -128,12 +128,13 @@ def _solve(
     if margin is None:
         return at_plateau, 1.0 - failure, "nominal", False
     thicknesses = _thicknesses(rows, margin)
-    return (
-        thicknesses,
-        1.0 - (failure if margin == plateau else failure_probability(rows=rows, thicknesses=thicknesses, scatter=scatter)),
-        governed,
-        True,
-    )
+    if margin > plateau:
+        failing = failure_probability(rows=rows, thicknesses=thicknesses, scatter=scatter)
+        if governed == "mean_minimum" and failing > 1.0 - confidence + 1e-9:
+            # So thick that the scatter has outgrown the margin: what the mean asks, the points cannot keep.
+            return at_plateau, 1.0 - failure, "nominal", False
+        failure = failing
+    return thicknesses, 1.0 - failure, governed, True
 
 
 def _margin_for_points(rows: tuple[RunRow, ...], scatter: Scatter, confidence: float, plateau: float, cap: float) -> float | None:

@@ -175,6 +175,14 @@ def test_where_no_thickness_will_do_it_is_said() -> None:
     assert found.confidence < 0.95
 
 
+def test_a_mean_that_the_points_cannot_follow_is_no_aim() -> None:
+    # Past a fifth of the bore the scatter outgrows the margin.
+    part = AimLength(length=320.0, bore=1.1, nominal=0.027, minimum=0.0, mean_minimum=0.30)
+    found = aim_thickness(lengths=[part], scatter=replace(NONE, flow_bias=0.001, speed=0.113), confidence=1.0 - 1e-9)
+    assert found.exceeded == ("bore",)
+    assert found.thickness == 0.027
+
+
 def test_length_counts_only_by_its_stretches() -> None:
     first = aim_thickness(lengths=[replace(PART, length=149.2)], scatter=USUAL, confidence=0.95)
     second = aim_thickness(lengths=[replace(PART, length=150.0)], scatter=USUAL, confidence=0.95)
