@@ -7,7 +7,7 @@ from mainwright.job.survey import Feature
 from mainwright.plan.layout.solution import LayoutRun
 from mainwright.plan.result import HoldPoint
 from mainwright.standards.published import Published, value
-from mainwright.words.message import Message, Quantity, message
+from mainwright.words.message import Quantity, message
 
 __all__ = ["clearing_pressure", "hold_points"]
 
@@ -20,29 +20,20 @@ def _valve_outside(job: Job, *, chainage: float, up: bool) -> Feature | None:
     return None if not found else min(found, key=lambda one: (abs(one.chainage - chainage), one.chainage))
 
 
-def _isolation(job: Job, run: LayoutRun) -> HoldPoint:
-    text = message("Isolation holds at both ends: valves shut, locked and tried, nothing runs in, live ends blocked against thrust.")
-    valves = [
-        valve
-        for valve in (_valve_outside(job, chainage=run.start, up=False), _valve_outside(job, chainage=run.end, up=True))
-        if valve is not None and valve.state != "holds"
-    ]
-    if valves:
-        doubtful = valves[0]
-        state: Message = (
-            message(
-                "Isolation holds at both ends. The valve at {place} was not tried: try it first. Valves locked, live ends blocked against thrust.",
-                place=Quantity(doubtful.chainage, "m"),
-            )
-            if doubtful.state is None
-            else message(
-                "Isolation holds at both ends. The valve at {place} does not hold ({state}): isolate further out. Live ends blocked against thrust.",
-                place=Quantity(doubtful.chainage, "m"),
-                state=doubtful.state,
-            )
+def _doubtful(job: Job, run: LayoutRun) -> list[HoldPoint]:
+    """Return a point of its own for each line valve next to the run that is not known to hold."""
+    points = []
+    for valve in (_valve_outside(job, chainage=run.start, up=False), _valve_outside(job, chainage=run.end, up=True)):
+        if valve is None or valve.state == "holds":
+            continue
+        place = Quantity(valve.chainage, "m")
+        text = (
+            message("The valve at {place} was never tried: try it before anything depends on it.", place=place)
+            if valve.state is None
+            else message("The valve at {place} does not hold ({state}): isolate further out.", place=place, state=valve.state)
         )
-        text = state
-    return HoldPoint("isolation", text)
+        points.append(HoldPoint("valve_doubtful", text))
+    return points
 
 
 def _connections(run: LayoutRun) -> HoldPoint:
@@ -87,7 +78,11 @@ def hold_points(job: Job, run: LayoutRun) -> tuple[HoldPoint, ...]:
         In the order of the work. Each is released by name and time, on the sheet or in the record.
     """
     points = [
-        _isolation(job, run),
+        HoldPoint(
+            "isolation",
+            message("Isolation holds at both ends: valves shut, locked and tried, nothing runs in, live ends blocked against thrust."),
+        ),
+        *_doubtful(job, run),
         HoldPoint(
             "bore_accepted",
             message("Cleaned bore accepted by the client on camera, bore measured at both ends, no loose deposits, no standing water."),

@@ -1,6 +1,5 @@
 """An issued plan, read back from its own document: what is frozen when the rest is planned anew."""
 
-import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from mainwright.words.message import Message, message
 
 __all__ = ["Issued", "read_issued"]
 
+_MOST: Final = 1e300
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
 
 
@@ -98,9 +98,15 @@ class _Table:
 
     def number(self, key: str, unit: str = "") -> float:
         found = self.content.get(key)
-        if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
+        if isinstance(found, bool) or not isinstance(found, int | float) or not -_MOST < found < _MOST:
             raise self._wrong(key, "a finite number")
         return to_si(float(found), unit)
+
+    def positive(self, key: str, unit: str = "") -> float:
+        found = self.number(key, unit)
+        if found <= 0.0:
+            raise self._wrong(key, "more than 0")
+        return found
 
     def count(self, key: str) -> int:
         found = self.number(key)
@@ -174,21 +180,22 @@ def _run(item: _Table) -> Run:
     name = item.text("id")
     if not _ID.fullmatch(name):
         raise InputError(f"issued plan{item.place}: id", name, "", "letters, digits and hyphens")
-    start, end = item.number("from_m"), item.number("to_m")
-    if start >= end:
-        raise InputError(f"issued plan{item.place}: from_m", start, "m", f"less than to_m, {end} m")
+    start, end = _span(item)
+    settings = tuple(_setting(one) for one in item.tables("settings"))
+    if not settings:
+        raise InputError(f"issued plan{item.place}: settings", "empty", "", "one for each length of one bore")
     return Run(
         id=name,
         start=start,
         end=end,
         direction=_direction(item),
-        length=item.number("length_m"),
+        length=item.positive("length_m"),
         dn=item.count("dn"),
         bends_total=item.number("bends_total_deg", "deg"),
         connections=item.count("connections"),
-        aim=item.number("aim_mm", "mm"),
-        mortar_per_length=item.number("mortar_l_per_m", "l_m"),
-        mortar=item.number("mortar_l", "l"),
+        aim=item.positive("aim_mm", "mm"),
+        mortar_per_length=item.positive("mortar_l_per_m", "l_m"),
+        mortar=item.positive("mortar_l", "l"),
         hose_filling=item.number("hose_filling_l", "l"),
         batches=item.count("batches"),
         last_batch=item.number("last_batch_l", "l"),
@@ -198,11 +205,11 @@ def _run(item: _Table) -> Run:
         pump_setting=item.maybe("pump_setting", ""),
         setting_low=item.maybe("pump_setting_low", ""),
         setting_high=item.maybe("pump_setting_high", ""),
-        flow=item.number("flow_l_min", "l_min"),
-        speed=item.number("speed_m_min", "m_min"),
-        speed_low=item.number("speed_low_m_min", "m_min"),
-        speed_high=item.number("speed_high_m_min", "m_min"),
-        lining_time=item.number("lining_minutes", "minutes"),
+        flow=item.positive("flow_l_min", "l_min"),
+        speed=item.positive("speed_m_min", "m_min"),
+        speed_low=item.positive("speed_low_m_min", "m_min"),
+        speed_high=item.positive("speed_high_m_min", "m_min"),
+        lining_time=item.positive("lining_minutes", "minutes"),
         limit=item.text("limit"),
         limit_text=_said(item.text("limit_text")),
         coats=item.count("coats"),
@@ -212,7 +219,7 @@ def _run(item: _Table) -> Run:
         lining_head=item.maybe_text("lining_head"),
         rope=item.maybe_text("rope"),
         mixer=item.maybe_text("mixer"),
-        settings=tuple(_setting(one) for one in item.tables("settings")),
+        settings=settings,
         marks=tuple(Mark(one.number("chainage_m"), one.number("elapsed_s")) for one in item.tables("marks")),
         windows=tuple(
             ConnectionWindow(
@@ -234,16 +241,24 @@ def _run(item: _Table) -> Run:
     )
 
 
+def _span(item: _Table) -> tuple[float, float]:
+    start, end = item.number("from_m"), item.number("to_m")
+    if start >= end:
+        raise InputError(f"issued plan{item.place}: from_m", start, "m", f"less than to_m, {end} m")
+    return start, end
+
+
 def _setting(item: _Table) -> RunSetting:
+    start, end = _span(item)
     return RunSetting(
-        start=item.number("from_m"),
-        end=item.number("to_m"),
-        bore=item.number("bore_mm", "mm"),
-        aim=item.number("aim_mm", "mm"),
-        mortar_per_length=item.number("mortar_l_per_m", "l_m"),
-        speed=item.number("speed_m_min", "m_min"),
-        speed_low=item.number("speed_low_m_min", "m_min"),
-        speed_high=item.number("speed_high_m_min", "m_min"),
+        start=start,
+        end=end,
+        bore=item.positive("bore_mm", "mm"),
+        aim=item.positive("aim_mm", "mm"),
+        mortar_per_length=item.positive("mortar_l_per_m", "l_m"),
+        speed=item.positive("speed_m_min", "m_min"),
+        speed_low=item.positive("speed_low_m_min", "m_min"),
+        speed_high=item.positive("speed_high_m_min", "m_min"),
     )
 
 

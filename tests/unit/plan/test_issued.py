@@ -1,9 +1,12 @@
 """An issued plan comes back as it was written, and what is not a plan is told so."""
 
+import contextlib
 import json
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from mainwright.errors import InputError
 from mainwright.paper.plan_json import plan_document, plan_json
@@ -46,6 +49,8 @@ def test_what_is_not_a_plan_is_told(document: object) -> None:
         ("batches", 2.5, r"runs\[0\]: batches is 2.5; allowed: a whole number"),
         ("marks", {}, r"runs\[0\]: marks is dict; allowed: a list"),
         ("settings", [3], r"runs\[0\]: settings\[0\] is int; allowed: an object"),
+        ("settings", [], r"runs\[0\]: settings is empty; allowed: one for each length"),
+        ("mortar_l", 0.0, r"runs\[0\]: mortar_l is 0.0; allowed: more than 0"),
         ("done", "yes", r"runs\[0\]: done is yes; allowed: true or false"),
     ],
 )
@@ -67,4 +72,39 @@ def test_a_surface_that_nobody_knows_is_told() -> None:
     document = issued_document()
     document["openings"][0]["surface"] = "moss"
     with pytest.raises(InputError, match=r"openings\[0\]: surface is moss; allowed: verge"):
+        read_issued(document)
+
+
+SCALARS = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(-(10**400), 10**400),
+    st.floats(),
+    st.text(max_size=5),
+    st.sampled_from(["R01", "increasing", "verge"]),
+)
+VALUES = st.recursive(
+    SCALARS, lambda inner: st.lists(inner, max_size=2) | st.dictionaries(st.text(max_size=4), inner, max_size=2), max_leaves=4
+)
+
+
+def places(content: object, path: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
+    found = [path] if path else []
+    if isinstance(content, dict):
+        return found + [place for key, value in content.items() for place in places(value, (*path, key))]
+    return found + [place for n, value in enumerate(content) for place in places(value, (*path, n))] if isinstance(content, list) else found
+
+
+@given(st.data())
+def test_whatever_stands_in_a_document_is_read_or_told(data: st.DataObject) -> None:
+    document = issued_document()
+    *way, last = data.draw(st.sampled_from(places(document)))
+    spot: Any = document
+    for step in way:
+        spot = spot[step]
+    if data.draw(st.booleans()):
+        del spot[last]
+    else:
+        spot[last] = data.draw(VALUES)
+    with contextlib.suppress(InputError):
         read_issued(document)
