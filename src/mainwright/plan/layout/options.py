@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from mainwright.plan.layout.limits import Line, Relaxed, breaches, usable_length
-from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build, weigh
+from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build, find_reaches, weigh
 from mainwright.plan.layout.solve import solve
 from mainwright.plan.result import Alternative, LimitPrice
 
@@ -103,29 +103,40 @@ def shortest_closing(layout: LayoutProblem, start_with: Picked) -> tuple[LayoutP
     tuple
         The problem with the closing as a limit, and its cheapest solution.
     """
-    bound = longest_closing(layout, start_with)
-    times = {0.0, bound}
-    fixed = {start for start, _ in layout.fixed}
-    done = max((closing_of(layout, start, start + 1, way) for start, way in layout.fixed), default=0.0)
-    for start in range(len(layout.opening) - 1):
-        if start in fixed:
+    least = _least_closing(layout)
+    tried = build(replace(layout.line, closing=least), layout.rates, layout.fixed)
+    found = least_cost(tried)
+    return (layout, start_with) if found is None else (tried, found)
+
+
+def _least_closing(layout: LayoutProblem) -> float:
+    """Return the least that the longest closing of a layout can be: the same walk as for the cost, with the greatest for the sum."""
+    line = layout.line
+    places = [one.chainage for one in line.candidates]
+    count = len(places)
+    least = [math.inf] * count
+    least[count - 1] = 0.0
+    for start in range(count - 2, -1, -1):
+        if line.candidates[start].closed:
             continue
         for end in range(start + 1, max(way[start] for way in layout.furthest) + 1):
-            for way in (0, 1):
-                if layout.set_of(start, end, way) is not None:
-                    times.add(closing_of(layout, start, end, way))
-    ordered = sorted(each for each in times if done <= each <= bound) or [bound]
-    best: tuple[LayoutProblem, Picked] | None = None
-    low, high = 0, len(ordered) - 1
-    while low <= high:
-        middle = (low + high) // 2
-        tried = build(replace(layout.line, closing=ordered[middle]), layout.rates, layout.fixed)
-        found = least_cost(tried)
-        if found is None:
-            low = middle + 1
-        else:
-            best, high = (tried, found), middle - 1
-    return best or (layout, start_with)
+            # What is already longer after this opening cannot be the best from here.
+            if least[end] < least[start]:
+                closing = _quickest(layout, places, start, end)
+                least[start] = min(least[start], max(closing, least[end]))
+    return least[0]
+
+
+def _quickest(layout: LayoutProblem, places: list[float], start: int, end: int) -> float:
+    """Return the shortest closing of a run with any equipment, either way; infinite where none can do it."""
+    line = layout.line
+    shortest = math.inf
+    for way, direction in enumerate(DIRECTIONS):
+        for number, row in enumerate(layout.reaches.lasts[way]):
+            if end <= row[start] and (way, number, start, end) not in layout.reaches.blocked:
+                demand = line.linings.demand(places[start], places[end], line.sets[number], direction)
+                shortest = min(shortest, demand.coats * demand.occupied if demand.customers else 0.0)
+    return shortest
 
 
 def alternative(name: str, layout: LayoutProblem, picked: Picked) -> Alternative:
@@ -218,26 +229,32 @@ def limit_prices(layout: LayoutProblem, picked: Picked, *, progress: Callable[[i
 
 
 def _limit_price(layout: LayoutProblem, picked: Picked, name: str, unit: str, value: float) -> LimitPrice | None:
-    def cost(most: float) -> float:
-        raised = build(replace(layout.line, relaxed=Relaxed(name, most, value if name in _BY_LENGTH else 0.0)), layout.rates, layout.fixed)
-        solution = least_cost(raised)
-        return math.inf if solution is None else solution.cost
-
     worth = picked.cost - _SMALLEST_SAVING * max(picked.cost, 1.0)
+
+    def attempt(most: float) -> tuple[LayoutProblem, float] | None:
+        """Return the problem with this limit raised and its least cost, where that is less than now."""
+        line = replace(layout.line, relaxed=Relaxed(name, most, value if name in _BY_LENGTH else 0.0))
+        reaches = find_reaches(line, layout.fixed)
+        if reaches == layout.reaches:
+            return None
+        raised = build(line, layout.rates, layout.fixed, reaches)
+        solution = least_cost(raised)
+        return None if solution is None or not solution.cost < worth else (raised, solution.cost)
+
     most = math.inf if len(layout.opening) < _LARGE else 2.0 * value
-    if not cost(most) < worth:
+    whole = attempt(most)
+    if whole is None:
         return None
-    raised = build(replace(layout.line, relaxed=Relaxed(name, most, value if name in _BY_LENGTH else 0.0)), layout.rates, layout.fixed)
-    needs = [need for need in _needs(layout, raised, name) if value < need <= most]
+    needs = [need for need in _needs(layout, whole[0], name) if value < need <= most]
     low, high = 0, len(needs) - 1
     answer = None
     while low <= high:
         middle = (low + high) // 2
-        here = cost(needs[middle])
-        if here < worth:
-            answer, high = (needs[middle], here), middle - 1
-        else:
+        here = attempt(needs[middle])
+        if here is None:
             low = middle + 1
+        else:
+            answer, high = (needs[middle], here[1]), middle - 1
     if answer is None:
         return None
     return LimitPrice(limit=name, step=answer[0] - value, unit=unit, saves=picked.cost - answer[1])

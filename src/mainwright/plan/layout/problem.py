@@ -13,11 +13,27 @@ from mainwright.plan.lining import Equipment
 from mainwright.plan.result import Direction
 from mainwright.science.mortar.hose import static_pressure
 
-__all__ = ["DIRECTIONS", "LayoutProblem", "Weighed", "build", "weigh"]
+__all__ = ["DIRECTIONS", "LayoutProblem", "Reaches", "Weighed", "build", "find_reaches", "weigh"]
 
 DIRECTIONS: Final[tuple[Direction, Direction]] = ("increasing", "decreasing")
 _FINEST: Final = 10**6  # parts of the currency's unit that a weight still tells apart
 _ROOM: Final = 1 << 59
+
+
+@dataclass(frozen=True, slots=True)
+class Reaches:
+    """How far runs may go.
+
+    Attributes
+    ----------
+    lasts
+        For each way and each set of equipment how far it reaches from each candidate, single runs that it cannot do apart.
+    blocked
+        Those single runs: way, set, start, end.
+    """
+
+    lasts: tuple[list[list[int]], list[list[int]]]
+    blocked: frozenset[tuple[int, int, int, int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +51,8 @@ class LayoutProblem:
     starts, prices
         Prices of single runs for each way, as the solver wants them; infinite where no equipment can do it. Empty where runs differ by
         nothing.
-    lasts
-        For each way and each set of equipment how far it reaches from each candidate, single runs that it cannot do apart.
-    blocked
-        Those single runs: way, set, start, end.
+    reaches
+        The same for each set of equipment.
     fixed
         Candidates at which a run begins that is done already, with its way.
     """
@@ -52,13 +66,12 @@ class LayoutProblem:
     furthest: tuple[list[int], list[int]]
     starts: list[int]
     prices: tuple[list[float], list[float]]
-    lasts: tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]
-    blocked: frozenset[tuple[int, int, int, int]]
+    reaches: Reaches
     fixed: tuple[tuple[int, int], ...]
 
     def set_of(self, start: int, end: int, way: int) -> int | None:
         """Return which set of equipment does a run: the first that can. ``way`` is 0 for increasing, 1 for decreasing."""
-        return _first_set(self.lasts[way], self.blocked, start, end, way)
+        return _first_set(self.reaches.lasts[way], self.reaches.blocked, start, end, way)
 
     def price_of(self, start: int, end: int, way: int) -> float:
         """Return what a run costs alone, openings and places of the pump apart."""
@@ -69,7 +82,7 @@ class LayoutProblem:
 
 def _first_set(
     lasts: Sequence[Sequence[int]],
-    blocked: frozenset[tuple[int, int, int, int]] | set[tuple[int, int, int, int]],
+    blocked: frozenset[tuple[int, int, int, int]],
     start: int,
     end: int,
     way: int,
@@ -157,24 +170,21 @@ def _timed(line: Line, equipment: Equipment, last: Sequence[int], way: int, numb
     return blocked
 
 
-def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = ()) -> LayoutProblem:
-    """Return the problem for the solver.
+def find_reaches(line: Line, fixed: Sequence[tuple[int, int]] = ()) -> Reaches:
+    """Return how far runs may go with each set of equipment, each way.
 
     Parameters
     ----------
     line : Line
         Candidates, limits and how runs are lined. [-]
-    rates : Rates
-        Prices. [-]
     fixed : sequence of pair
         Candidates at which a run begins that is done already, and its way (0 increasing, 1 decreasing); it ends at the next candidate. [-]
 
     Returns
     -------
-    LayoutProblem
-        With everything that is needed to read the answer.
+    Reaches
+        By candidate.
     """
-    count = len(line.candidates)
     lasts: tuple[list[list[int]], list[list[int]]] = ([], [])
     blocked: set[tuple[int, int, int, int]] = set()
     for number, equipment in enumerate(line.sets):
@@ -189,6 +199,31 @@ def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = ()) -> La
         for row in lasts[1 - way]:
             row[start] = start
         blocked -= {(way, number, start, start + 1) for number in range(len(line.sets))}
+    return Reaches(lasts, frozenset(blocked))
+
+
+def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = (), reaches: Reaches | None = None) -> LayoutProblem:
+    """Return the problem for the solver.
+
+    Parameters
+    ----------
+    line : Line
+        Candidates, limits and how runs are lined. [-]
+    rates : Rates
+        Prices. [-]
+    fixed : sequence of pair
+        Runs that are done, as for `find_reaches`. [-]
+    reaches : Reaches, optional
+        What `find_reaches` gave for the same line. [-]
+
+    Returns
+    -------
+    LayoutProblem
+        With everything that is needed to read the answer.
+    """
+    count = len(line.candidates)
+    reaches = reaches or find_reaches(line, fixed)
+    lasts, blocked = reaches.lasts, reaches.blocked
     furthest = tuple([max(row[start] for row in way) for start in range(count)] for way in lasts)
     table = _Table(line, rates, lasts, blocked)
     if table.starts:
@@ -205,8 +240,7 @@ def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = ()) -> La
         furthest=(furthest[0], furthest[1]),
         starts=table.starts,
         prices=(table.prices[0], table.prices[0] if table.prices[0] == table.prices[1] else table.prices[1]),
-        lasts=(tuple(map(tuple, lasts[0])), tuple(map(tuple, lasts[1]))),
-        blocked=frozenset(blocked),
+        reaches=reaches,
         fixed=tuple(fixed),
     )
 
@@ -274,7 +308,7 @@ class _Table:
     """
 
     def __init__(
-        self, line: Line, rates: Rates, lasts: tuple[list[list[int]], list[list[int]]], blocked: set[tuple[int, int, int, int]]
+        self, line: Line, rates: Rates, lasts: tuple[list[list[int]], list[list[int]]], blocked: frozenset[tuple[int, int, int, int]]
     ) -> None:
         self.starts: list[int] = []
         self.prices: tuple[list[float], list[float]] = ([], [])
