@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import fault_lines, progress_line, say
+from mainwright.cli.terminal import answer_text, fault_lines, progress_line, say
 
 if TYPE_CHECKING:
     from mainwright.plan.result import Plan
@@ -41,7 +41,7 @@ def plan(*, folder: Path, out: Path, issued: Path | None, as_json: bool, strict:
     for line in fault_lines(planned.read.warnings):
         say(line)
     if as_json:
-        click.echo(bootstrap.plan_text(planned.plan), nl=False)
+        answer_text(bootstrap.plan_text(planned.plan))
     else:
         print_plan(planned.plan)
     say(f"Written to {out}: {', '.join(planned.papers)}")

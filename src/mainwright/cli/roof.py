@@ -28,6 +28,7 @@ def run(arguments: Sequence[str]) -> int:
         The exit status.
     """
     _end_as_interrupted()
+    _write_whatever_comes()
     try:
         status = cli.main(args=list(arguments), prog_name="mainwright", standalone_mode=False)
         sys.stdout.flush()
@@ -52,6 +53,8 @@ def _foreseen(error: Exception) -> tuple[int, str] | None:
     """Return exit status and message of an error that is nobody's surprise."""
     status = OUTSIDE_FAILED
     match error:
+        case click.exceptions.NoArgsIsHelpError():
+            status, text = FAULTY_INPUT, error.format_message()
         case click.UsageError():
             status, text = FAULTY_INPUT, f"Error: {error.format_message()}"
             if error.ctx is not None:
@@ -87,6 +90,15 @@ def _closed_pipe() -> int:
 
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return OUTSIDE_FAILED
+
+
+def _write_whatever_comes() -> None:
+    """Let a terminal that cannot show a character show a question mark in its place."""
+    import io
+
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _end_as_interrupted() -> None:

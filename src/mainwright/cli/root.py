@@ -33,6 +33,19 @@ class _Commands(click.Group):
         assert isinstance(command, click.Command)  # noqa: S101
         return command
 
+    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+        """Return the command that is called; one that is not there is told with the nearest that is."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0][:64], COMMANDS, n=1)
+            if not near:
+                raise
+            told = f"{error.message} Did you mean {near[0]}?"
+            raise click.UsageError(told, ctx) from None
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list of commands without importing any of them."""
         with formatter.section("Commands"):

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from mainwright.workflow.ports import ReadFault
 
-__all__ = ["Progress", "answer_json", "fault_document", "fault_lines", "paragraph", "progress_line", "say", "table", "width"]
+__all__ = ["Progress", "answer_json", "answer_text", "fault_document", "fault_lines", "paragraph", "progress_line", "say", "table", "width"]
 
 Progress = Callable[[int, int], None]
 """Called with what is done and of how much."""
@@ -35,10 +35,15 @@ def say(text: str = "") -> None:
 
 
 def answer_json(answer: object) -> None:
-    """Write an answer as JSON to standard output."""
+    """Write an answer as JSON to standard output, in UTF-8 whatever the terminal is."""
     import json
 
-    click.echo(json.dumps(answer, indent=1, ensure_ascii=False, allow_nan=False))
+    answer_text(json.dumps(answer, indent=1, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def answer_text(text: str) -> None:
+    """Write a text to standard output as it is, in UTF-8."""
+    click.echo(text.encode("utf-8", "replace"), nl=False)
 
 
 def fault_document(fault: ReadFault) -> dict[str, object]:

@@ -14,7 +14,7 @@ import pytest
 from mainwright import bootstrap
 from mainwright.cli.statuses import FAULTY_INPUT, INTERRUPTED, OUTSIDE_FAILED
 from mainwright.errors import FaultyInput, InputError, MissingExtra, SolveError
-from tests.unit.cli.helpers import invoke, process, write_job
+from tests.unit.cli.helpers import SMALL_JOB, invoke, process, write_job
 
 
 def _fails(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
@@ -85,6 +85,28 @@ def test_a_slip_in_the_command_is_told_with_the_way_to_help(capsys: pytest.Captu
     ran = invoke(capsys, *arguments)
     assert ran.status == FAULTY_INPUT
     assert "--help" in ran.err
+
+
+def test_a_bare_call_shows_the_help(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = invoke(capsys)
+    assert ran.status == FAULTY_INPUT
+    assert ran.err.startswith("Usage: mainwright")
+    assert "Error" not in ran.err
+
+
+def test_a_slip_in_the_name_of_a_command_is_told_with_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Did you mean check?" in invoke(capsys, "chek").err
+    assert "Did you mean" not in invoke(capsys, "xyzzy").err
+
+
+def test_a_terminal_that_cannot_show_a_character(tmp_path: Path) -> None:
+    folder = write_job(tmp_path / "job", job_toml=SMALL_JOB["job.toml"].replace("Mill Lane", "M\u00fchl \u2014 \u4e2d"))
+    for more, wanted in (((), "M\u00fchl ? ? main"), (("--json",), "faults")):
+        command = [sys.executable, "-m", "mainwright", "check", str(folder), *more]
+        ran = subprocess.run(command, env={**os.environ, "PYTHONIOENCODING": "latin-1"}, capture_output=True, check=False)  # noqa: S603
+        assert ran.returncode == 0, ran.stderr
+        assert wanted in ran.stdout.decode("utf-8" if more else "latin-1")
+        assert "Traceback" not in ran.stderr.decode("latin-1")
 
 
 def test_a_closed_pipe_ends_quietly(tmp_path: Path) -> None:
