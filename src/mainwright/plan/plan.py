@@ -32,7 +32,7 @@ from mainwright.plan.layout.solution import LayoutSolution
 from mainwright.plan.options import compare_new_pipes
 from mainwright.plan.practice_check import compare_with_practice
 from mainwright.plan.pump_setting import pump_setting, pump_warnings
-from mainwright.plan.replan import Frozen, freeze, name_runs, places_found, pumps_today, reasons_on_site
+from mainwright.plan.replan import Frozen, freeze, name_runs, place_in, places_found, pumps_today, reasons_on_site
 from mainwright.plan.result import Cleaning, Layout, Opening, Plan, PlanWarning, Run, Suitability
 from mainwright.plan.run_sheet import job_mix, make_run
 from mainwright.plan.stretches import lined_stretches
@@ -94,7 +94,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
     solution = choose_layout(
         site.job,
         site.host,
-        fixed_runs=[FixedRun(run.start, run.end, run.direction) for run in site.frozen.runs],
+        fixed_runs=[FixedRun(place_in(job, run.start), place_in(job, run.end), run.direction) for run in site.frozen.runs],
         locked=places_found(job, site.obstructions),
         progress=lambda done, of: tell(_LAYOUT_FROM + (_LAYOUT_TO - _LAYOUT_FROM) * done // of, _STEPS),
     )
@@ -171,7 +171,7 @@ def _site(job: Job, records: Records, issued: Issued | None) -> _Site:
     if issued is None:
         return _Site(job, resolve_host(job), None, Frozen((), ()), ())
     today = pumps_today(job, records)
-    return _Site(today, resolve_host(today), issued, freeze(issued, records), records.obstructions)
+    return _Site(today, resolve_host(today), issued, freeze(job, issued, records), records.obstructions)
 
 
 def _runs(site: _Site, solution: LayoutSolution) -> tuple[tuple[Run, ...], tuple[PlanWarning, ...]]:

@@ -16,7 +16,7 @@ from mainwright.plan.result import Direction, Opening, PlanWarning, Run, RunSett
 from mainwright.plan.run_sheet import marks
 from mainwright.words.message import Message, message
 
-__all__ = ["Frozen", "Span", "freeze", "name_runs", "places_found", "pumps_today", "reasons_on_site"]
+__all__ = ["Frozen", "Span", "freeze", "name_runs", "place_in", "places_found", "pumps_today", "reasons_on_site"]
 
 Span = tuple[float, float, Direction]
 """Start and end [m] of a run, and the way of its head."""
@@ -40,11 +40,13 @@ class Frozen:
     warnings: tuple[PlanWarning, ...]
 
 
-def freeze(issued: Issued, records: Records) -> Frozen:
+def freeze(job: Job, issued: Issued, records: Records) -> Frozen:
     """Return what records say is done, as it was issued.
 
     Parameters
     ----------
+    job : Job
+        The job, for the places that a written chainage means. [-]
     issued : Issued
         The plan that was followed. [-]
     records : Records
@@ -62,7 +64,8 @@ def freeze(issued: Issued, records: Records) -> Frozen:
     """
     known = {run.id: run for run in issued.runs}
     rows: dict[str, list[RunDone]] = {}
-    for row in records.runs_done:
+    for written in records.runs_done:
+        row = replace(written, start=place_in(job, written.start), end=place_in(job, written.end))
         if row.run not in known:
             raise InputError("records/runs_done.csv: run", row.run, "", "a run of the issued plan: " + ", ".join(known))
         rows.setdefault(row.run, []).append(row)
@@ -194,7 +197,7 @@ def places_found(job: Job, obstructions: Sequence[Obstruction]) -> tuple[float, 
     Returns
     -------
     tuple of float
-        Chainages in order; where a feature of the drawing stands, its own. [m]
+        Chainages in order, as `place_in` gives them. [m]
 
     Raises
     ------
@@ -206,9 +209,30 @@ def places_found(job: Job, obstructions: Sequence[Obstruction]) -> tuple[float, 
     for one in obstructions:
         if not start <= one.chainage <= end:
             raise InputError("records/obstructions.csv: chainage_m", one.chainage, "m", f"{start:g} to {end:g}, on the main")
-        drawn = next((feature.chainage for feature in job.features if abs(feature.chainage - one.chainage) <= _SAME_PLACE), None)
-        places.add(one.chainage if drawn is None else drawn)
+        places.add(place_in(job, one.chainage))
     return tuple(sorted(places))
+
+
+def place_in(job: Job, chainage: float) -> float:
+    """Return the place of the job that a written chainage means: the same within 5 mm, or itself where the job has none.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+    chainage : float
+        As it was written down, or as an issued plan has it. [m]
+
+    Returns
+    -------
+    float
+        Of the feature, or of the end of a stretch or a ground there: so no run of a few millimetres comes about. [m]
+    """
+    places = [one.chainage for one in job.features]
+    places += [end for row in job.main for end in (row.start, row.end)]
+    places += [end for row in job.ground for end in (row.start, row.end)]
+    near = min(places, key=lambda place: (abs(place - chainage), place))
+    return near if abs(near - chainage) <= _SAME_PLACE else chainage
 
 
 def pumps_today(job: Job, records: Records) -> Job:

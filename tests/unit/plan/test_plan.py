@@ -235,6 +235,15 @@ def test_an_aborted_run_is_frozen_as_far_as_it_came_and_the_rest_is_new() -> Non
     assert (piece.start, piece.end) == (low, high)
 
 
+def test_a_cut_beside_a_fitting_is_at_the_fitting() -> None:
+    run = next(run for run in first_plan().runs if run.end <= 120.0)
+    row = RunDone(run.id, run.start, 66.003, direction=run.direction, outcome="aborted")
+    plan = again(Records(runs_done=(row,)))
+    laws(plan)
+    assert min(run.length for run in plan.runs) > 1.0
+    assert [opening.chainage for opening in plan.openings][1] == 66.0
+
+
 def test_a_third_issue_never_gives_an_id_again() -> None:
     second = again(Records(obstructions=(Obstruction(83.0, "stone"),)))
     assert second.retired

@@ -11,7 +11,7 @@ from mainwright.errors import InputError
 from mainwright.job.records import Obstruction, PumpTest, Records, RunDone
 from mainwright.plan.changes import plan_changes
 from mainwright.plan.issued import Issued
-from mainwright.plan.replan import Frozen, freeze, name_runs, places_found, pumps_today, reasons_on_site
+from mainwright.plan.replan import Frozen, freeze, name_runs, place_in, places_found, pumps_today, reasons_on_site
 from mainwright.plan.result import ConnectionWindow, Cost, Opening, Run, RunSetting
 from mainwright.words.message import message
 from tests.unit.paper.test_plan_json import sample_run
@@ -42,7 +42,7 @@ def issued() -> Issued:
 
 
 def frozen(*done: RunDone) -> Frozen:
-    return freeze(issued(), Records(runs_done=done))
+    return freeze(small_job(), issued(), Records(runs_done=done))
 
 
 def test_nothing_done_freezes_nothing() -> None:
@@ -91,21 +91,21 @@ def test_a_split_run_has_two_pieces_with_their_own_ids() -> None:
 def test_a_second_coat_is_the_same_length_and_a_missing_one_is_told() -> None:
     two = replace(issued(), runs=(replace(issued().runs[0], coats=2), *issued().runs[1:]))
     one_coat = RunDone("R01", 0.0, 120.0, coat=1, outcome="complete")
-    after_one = freeze(two, Records(runs_done=(one_coat,)))
+    after_one = freeze(small_job(), two, Records(runs_done=(one_coat,)))
     assert [(warning.code, warning.severity) for warning in after_one.warnings] == [("coats_missing", "act")]
-    after_two = freeze(two, Records(runs_done=(one_coat, replace(one_coat, coat=2))))
+    after_two = freeze(small_job(), two, Records(runs_done=(one_coat, replace(one_coat, coat=2))))
     assert after_two.warnings == ()
     assert len(after_two.runs) == 1
     half = replace(one_coat, coat=2, end=60.0, outcome="aborted")
-    after_half = freeze(two, Records(runs_done=(one_coat, half)))
+    after_half = freeze(small_job(), two, Records(runs_done=(one_coat, half)))
     assert [warning.code for warning in after_half.warnings] == ["coats_missing"]
     assert after_half.runs[0].end == 120.0
 
 
 def test_what_an_earlier_plan_froze_stays_frozen() -> None:
     once = replace(issued(), runs=(replace(issued().runs[0], done=True), *issued().runs[1:]))
-    assert freeze(once, Records()).runs == (once.runs[0],)
-    again = freeze(once, Records(runs_done=(RunDone("R01", 0.0, 120.0, outcome="complete"),)))
+    assert freeze(small_job(), once, Records()).runs == (once.runs[0],)
+    again = freeze(small_job(), once, Records(runs_done=(RunDone("R01", 0.0, 120.0, outcome="complete"),)))
     assert again.runs == (once.runs[0],)
 
 
@@ -122,6 +122,11 @@ def test_a_length_outside_its_run_is_told() -> None:
 def test_where_something_was_found_an_opening_must_be() -> None:
     found = (Obstruction(90.0, "brick"), Obstruction(66.003, "bend", on_drawing=True), Obstruction(83.0), Obstruction(83.0))
     assert places_found(small_job(), found) == (66.0, 83.0, 90.0)
+
+
+@pytest.mark.parametrize(("written", "meant"), [(120.004, 120.0), (239.9999, 240.0), (119.9, 119.9), (66.0, 66.0), (300.004, 300.0)])
+def test_a_written_chainage_means_the_place_beside_it(written: float, meant: float) -> None:
+    assert place_in(small_job(), written) == meant
 
 
 def test_an_obstruction_off_the_main_is_told() -> None:
