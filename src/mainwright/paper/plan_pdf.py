@@ -19,8 +19,8 @@ def _blocks(plan: Plan, pen: Pen) -> list[Block]:
     return [
         *caution_pages(plan, pen),
         *end_pages.change_pages(plan, pen),
-        *design_pages.ribbon_pages(plan, pen),
         *design_pages.suitability_pages(plan, pen),
+        *design_pages.ribbon_pages(plan, pen),
         *design_pages.lining_pages(plan, pen),
         *design_pages.hydraulic_pages(plan, pen),
         *work_pages.opening_pages(plan, pen),

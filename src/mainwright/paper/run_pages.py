@@ -240,7 +240,11 @@ def run_sheet(plan: Plan, run: Run, pen: Pen) -> Block:
     at = say.word(message("pump at opening {n}, {place}", n=number, place=Quantity(pump_place(run), "m", 1))) if number else say.word(message("pump at {place}", place=Quantity(pump_place(run), "m", 1)))  # fmt: skip
     way = say.word(message("head travels {way}", way=run.direction))
     gear = pen.joined(
-        f"{say.text(name)}\u00a0{value}" for name, value in (("pump", run.pump), ("hose", run.hose), ("head", run.lining_head), ("rope", run.rope), ("mixer", run.mixer)) if value
+        f"{name}\u00a0{value}"
+        for name, value in (
+            (say.text("pump"), run.pump), (say.text("hose"), run.hose), (say.text("head"), run.lining_head), (say.text("rope"), run.rope), (say.text("mixer"), run.mixer),
+        )
+        if value
     )  # fmt: skip
     bends = say.word(message("bends {angle} in all", angle=Quantity(run.bends_total, "deg", 1))) if run.bends_total else ""
     pressure = (

@@ -169,7 +169,11 @@ def caution_pages(plan: Plan, pen: Pen) -> list[Block]:
     """Return what is read before anything else; dangers of one run stand on its sheet, those of a kind of work at its pages."""
     if not plan.cautions:
         return []
-    return [heading(pen.say.text("Before anything else")), box("caution", "", [pen.say.word(one.text) for one in plan.cautions])]
+    return [
+        {"kind": "break"},
+        heading(pen.say.text("Before anything else")),
+        box("caution", "", [pen.say.word(one.text) for one in plan.cautions]),
+    ]
 
 
 def summary(plan: Plan, pen: Pen) -> list[Block]:

@@ -181,10 +181,9 @@ def _impossible(layout: LayoutProblem) -> list[PlanWarning]:
             continue
         tried = [breaches(line, start, end, equipment, direction) for equipment in line.sets for direction in DIRECTIONS]
         for breach in min(tried, key=len):
-            text = limit_text(
-                "Nothing can be opened between {start} and {end}, and no run spans them: ",
-                breach,
-                ". Relax this limit, or find a place to open in between.",
+            text = message(
+                "Nothing can be opened between {start} and {end}, and no run spans them: {why}. Relax this limit, or find a place to open in between.",
+                why=limit_text(breach),
                 start=Quantity(before.chainage, "m"),
                 end=Quantity(after.chainage, "m"),
             )
@@ -261,15 +260,19 @@ def governing(layout: LayoutProblem, start: int, end: int) -> tuple[str, Message
     earlier = next((index for index in range(start - 1, -1, -1) if not candidates[index].closed), None)
     ahead = None if following is None else _extended(layout, start, following)
     if ahead is not None and ahead.limit not in _PLACES:
-        return ahead.limit, limit_text("to go on to {next}: ", ahead, "", next=Quantity(candidates[following or 0].chainage, "m"))
+        return ahead.limit, message(
+            "to go on to {next}: {why}", why=limit_text(ahead), next=Quantity(candidates[following or 0].chainage, "m")
+        )
     if ahead is None and following is not None:
         return "cost", message("no limit: the run could go on and would not be cheaper")
     behind = None if earlier is None else _extended(layout, earlier, end)
     if behind is not None and behind.limit not in _PLACES:
-        return behind.limit, limit_text("to begin at {next}: ", behind, "", next=Quantity(candidates[earlier or 0].chainage, "m"))
+        return behind.limit, message(
+            "to begin at {next}: {why}", why=limit_text(behind), next=Quantity(candidates[earlier or 0].chainage, "m")
+        )
     if ahead is None:
         return "end_of_main", message("the main ends here")
-    return ahead.limit, limit_text("at {next}: ", ahead, "", next=Quantity(candidates[end].chainage, "m"))
+    return ahead.limit, message("at {next}: {why}", why=limit_text(ahead), next=Quantity(candidates[end].chainage, "m"))
 
 
 def _openings(layout: LayoutProblem, picked: Picked, runs: Sequence[LayoutRun]) -> tuple[Opening, ...]:

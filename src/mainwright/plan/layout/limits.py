@@ -157,12 +157,12 @@ def equipment_sets(job: Job, sizes: Iterable[int]) -> tuple[Equipment, ...]:
     return tuple(sets)
 
 
-def limit_text(before: str, breach: Breach, after: str, **values: Quantity) -> Message:
-    """Return what is said of a limit that a run does not keep, between two texts of the caller with their values."""
+def limit_text(breach: Breach) -> Message:
+    """Return what is said of a limit that a run does not keep; it stands within a sentence."""
     limit = _BY_NAME[breach.limit]
     if limit.unit:
-        values |= {"need": Quantity(breach.need, limit.unit), "limit": Quantity(breach.have, limit.unit)}
-    return message(before + limit.text + after, **values)
+        return message(limit.text, need=Quantity(breach.need, limit.unit), limit=Quantity(breach.have, limit.unit))
+    return message(limit.text)
 
 
 def _over(need: float, have: float) -> bool:

@@ -1,0 +1,71 @@
+"""Every text that the program can say, read out of its source: what a catalogue must hold."""
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import mainwright
+from mainwright.units import UNITS
+from mainwright.words.codes import CODE_TEXT
+
+SOURCE = Path(mainwright.__file__).parent
+ROOMS = ("standards", "plan", "figures", "paper")
+"""Rooms whose texts are worded in the language of the job. What the prompt and the importer say is English for now."""
+
+_SAYS = {"message", "Message", "text", "head", "_cost_head"}
+_WORDY = re.compile(r"^(?!.*[=<>#\\]).*[a-z]{2,}.* ")
+
+
+def _called(node: ast.Call) -> str:
+    return node.func.id if isinstance(node.func, ast.Name) else node.func.attr if isinstance(node.func, ast.Attribute) else ""
+
+
+def _constants(node: ast.expr) -> Iterator[str]:
+    """Yield the texts that an argument can be: itself, or either side of a choice."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.IfExp):
+        yield from _constants(node.body)
+        yield from _constants(node.orelse)
+
+
+def _said(tree: ast.Module, *, worded: bool) -> Iterator[str]:
+    """Yield what a module says; ``worded`` modules ask for texts by name, elsewhere ``text`` reads a table."""
+    says = _SAYS if worded else {"message", "Message"}
+    indirect = False
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and _called(node) in says and node.args:
+            takes = node.args[1:2] if _called(node) == "_cost_head" else node.args[:1]
+            found = [text for argument in takes for text in _constants(argument)]
+            yield from found
+            indirect = indirect or (not found and _called(node) in says)
+    if indirect:
+        # A text that is chosen from a table or a variable: every sentence of the module may be one.
+        docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        parts = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
+        raised = {id(part) for node in ast.walk(tree) if isinstance(node, ast.Raise) for part in ast.walk(node)}
+        for node in ast.walk(tree):
+            if (
+                isinstance(node, ast.Constant)
+                and isinstance(node.value, str)
+                and id(node) not in docs | parts | raised
+                and _WORDY.search(node.value)
+            ):
+                yield node.value
+
+
+def source_texts() -> dict[str, str]:
+    """Return each text and where it stands, in order of the files."""
+    texts: dict[str, str] = {}
+    for room in ROOMS:
+        for path in sorted((SOURCE / room).rglob("*.py")):
+            for text in _said(ast.parse(path.read_text(encoding="utf-8")), worded=room in ("figures", "paper")):
+                if re.search(r"[A-Za-z]{2}", re.sub(r"\{\w+\}", "", text)):
+                    texts.setdefault(text, path.relative_to(SOURCE).as_posix())
+    for text in CODE_TEXT.values():
+        texts.setdefault(text, "words/codes.py")
+    for unit in UNITS.values():
+        if unit.label in ("weeks", "per hour"):
+            texts.setdefault(unit.label, "units.py")
+    return texts
