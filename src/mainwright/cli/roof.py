@@ -1,9 +1,9 @@
 """The roof over all commands: whatever fails below ends here in one clear message and one exit status."""
 
-import signal
 import sys
 from collections.abc import Sequence
 from types import FrameType
+from typing import Final
 
 import click
 
@@ -12,6 +12,9 @@ from mainwright.cli.statuses import DONE, FAULTY_INPUT, INTERRUPTED, OUTSIDE_FAI
 from mainwright.errors import FaultyInput, InputError, MainwrightError
 
 __all__ = ["run"]
+
+_ONLY_TOLD: Final = frozenset({"-h", "--help", "--version"})
+"""With these nothing is begun that could be left half-done; they do not pay for signals."""
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -27,7 +30,8 @@ def run(arguments: Sequence[str]) -> int:
     int
         The exit status.
     """
-    _end_as_interrupted()
+    if not _ONLY_TOLD & set(arguments):
+        _end_as_interrupted()
     _write_whatever_comes()
     try:
         status = cli.main(args=list(arguments), prog_name="mainwright", standalone_mode=False)
@@ -103,6 +107,7 @@ def _write_whatever_comes() -> None:
 
 def _end_as_interrupted() -> None:
     """Let a request to terminate end like Ctrl-C, so that what was begun is cleared away."""
+    import signal
 
     def interrupt(number: int, frame: FrameType | None) -> None:
         del number, frame

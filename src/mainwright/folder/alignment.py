@@ -3,7 +3,6 @@
 import json
 import math
 import re
-import sqlite3
 import struct
 from typing import Any, Final
 
@@ -187,6 +186,8 @@ def _wkb(blob: bytes, at: int) -> tuple[list[object], int]:
 
 
 def _geopackage(data: bytes) -> Line:
+    import sqlite3
+
     database = sqlite3.connect(":memory:")
     try:
         database.deserialize(data)
@@ -237,6 +238,8 @@ def read_geopackage(file: str, data: bytes) -> Line | LocatedFault:
         return located(file, 1, "", "the file has {n} bytes: at most {most} are right", n=len(data), most=MOST_BYTES_MAP)
     if not data.startswith(b"SQLite format 3\0"):
         return located(file, 1, "", "it is no GeoPackage: a SQLite file with one layer of lines is right")
+    import sqlite3
+
     try:
         return _geopackage(data)
     except _Wrong as wrong:
