@@ -129,3 +129,13 @@ def test_tutorials_run(page: Path, tmp_path: Path) -> None:
         elif block.language == "text":
             _shown(block.text, printed, last)
     assert ran, "a tutorial without a command teaches nothing"
+
+
+def test_the_glossary_speaks_as_the_papers_do() -> None:
+    catalogue = (ROOT / "src" / "mainwright" / "words" / "de.po").read_text(encoding="utf-8")
+    german = {text.lower(): said for text, said in re.findall(r'^msgid "(.+)"\nmsgstr "(.+)"$', catalogue, flags=re.MULTILINE)}
+    words = (DOCS / "glossary.md").read_text(encoding="utf-8").split("## Words we avoid", maxsplit=1)[0]
+    rows = re.findall(r"^\| ([^|]+?) \| [^|]+ \| ([^|]+?) \|$", words, flags=re.MULTILINE)
+    checked = [(word, german[word], cell) for word, cell in rows if word in german and not german[word].endswith(".")]  # not abbreviations
+    assert len(checked) > 15
+    assert [row for row in checked if row[1].lower() not in row[2].lower()] == []
