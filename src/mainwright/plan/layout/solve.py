@@ -1,6 +1,6 @@
 """The exact choice: least cost over a line of candidates, by dynamic programming.
 
-The functions below ``_kernel`` are written once over indexable arrays. Small problems run them as they stand, on lists; above a size that
+The functions below ``kernel`` are written once over indexable arrays. Small problems run them as they stand, on lists; above a size that
 was measured they run through numba, which is imported only then. All weights are whole numbers, so both give the same answer to the
 last unit and a tie is a tie.
 """
@@ -12,13 +12,13 @@ from typing import Any, Final
 
 from mainwright.errors import InputError
 
-__all__ = ["COMPILE_FROM", "UNREACHABLE", "Choice", "LineProblem", "reach", "solve", "solve_dp", "two_pointer"]
+__all__ = ["COMPILE_FROM", "UNREACHABLE", "Choice", "LineProblem", "follow", "kernel", "reach", "solve", "solve_dp", "two_pointer"]
 
 UNREACHABLE: Final = 1 << 61
 """Weight of what cannot be done; every sum of real weights stays below half of it."""
 
-COMPILE_FROM: Final = 4_000_000
-"""Runs from which the compiled kernel is worth its import: loading it costs about as much as this many runs in plain Python (measured)."""
+COMPILE_FROM: Final = 3_000_000
+"""Runs from which the compiled kernel is worth its import: loading it from its cache took 1.2 s where plain Python took 0.4 us a run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,12 +228,28 @@ def solve_dp(  # noqa: C901, PLR0912, PLR0915, PLR0917 a compiled function calls
     return int(key[0]) if key[0] < unreachable else unreachable
 
 
+def follow(step: Sequence[int], step_pump: Sequence[int], openings: MutableSequence[int], ways: MutableSequence[int]) -> int:
+    """Write the chosen openings and the way of the run to each into the last two arguments, and return how many openings there are."""
+    final = len(step) - 1
+    count = 1
+    openings[0] = 0
+    pump_here = False
+    while openings[count - 1] < final:
+        here = openings[count - 1]
+        coded = step_pump[here] if pump_here else step[here]
+        pump_here = coded >= 0
+        openings[count] = coded if pump_here else ~coded
+        ways[count] = 1 if pump_here else -1
+        count += 1
+    return count
+
+
 @cache
-def _kernel(name: str) -> Callable[..., Any]:
+def kernel(name: str) -> Callable[..., Any]:
     """Return a compiled kernel; the compiled code is kept between processes."""
     import numba
 
-    kernels: dict[str, Callable[..., Any]] = {"solve_dp": solve_dp, "reach": reach}
+    kernels: dict[str, Callable[..., Any]] = {"solve_dp": solve_dp, "reach": reach, "follow": follow}
     compiled: Callable[..., Any] = numba.njit(cache=True, nogil=True)(kernels[name])
     return compiled
 
@@ -297,8 +313,9 @@ def solve(problem: LineProblem, *, compiled: bool | None = None) -> Choice | Non
     if compiled if compiled is not None else _size(problem) >= COMPILE_FROM:
         import numpy as np
 
-        outputs: tuple[Any, ...] = tuple(np.zeros(count, dtype=np.int64) for _ in range(4))
-        weight = int(_kernel("solve_dp")(*_arrays(problem), alike, *outputs))
+        outputs: tuple[Any, ...] = tuple(np.empty((4, count), dtype=np.int64))
+        weight = int(kernel("solve_dp")(*_arrays(problem), alike, *outputs))
+        trace = kernel("follow")
     else:
         outputs = tuple([0] * count for _ in range(4))
         weight = solve_dp(
@@ -314,18 +331,10 @@ def solve(problem: LineProblem, *, compiled: bool | None = None) -> Choice | Non
             alike,
             *outputs,
         )
+        trace = follow
     if weight >= UNREACHABLE:
         return None
-    return _trace(count, outputs[2], outputs[3], weight)
-
-
-def _trace(count: int, step: Sequence[int], step_pump: Sequence[int], weight: int) -> Choice:
-    openings = [0]
-    directions = []
-    pump_here = False
-    while openings[-1] < count - 1:
-        coded = int((step_pump if pump_here else step)[openings[-1]])
-        pump_here = coded >= 0
-        openings.append(coded if pump_here else ~coded)
-        directions.append(1 if pump_here else -1)
-    return Choice(tuple(openings), tuple(directions), weight)
+    # Nobody needs the weights any more: the openings go where they stood.
+    chosen = trace(outputs[2], outputs[3], outputs[0], outputs[1])
+    openings, ways = (part[:chosen] if isinstance(part, list) else part[:chosen].tolist() for part in outputs[:2])
+    return Choice(tuple(openings), tuple(ways[1:]), weight)
