@@ -7,7 +7,7 @@ from typing import Final
 from mainwright.job.survey import Service
 from mainwright.plan.issued import Issued
 from mainwright.plan.result import Change, Cost, Opening, Run
-from mainwright.words.message import Message, Quantity, message
+from mainwright.words.message import Message, Quantity, Value, message
 
 __all__ = ["plan_changes"]
 
@@ -17,14 +17,19 @@ _SHOWN: Final = 12
 """Names or places in one sentence; more are counted."""
 
 
-def _names(names: Sequence[str]) -> str:
-    if not names:
+def _listed(items: Sequence[Value]) -> Value:
+    """Return a list of names or places as one value, each in the reader's own units."""
+    if not items:
         return "–"
-    return ", ".join(names[:_SHOWN]) + (f" … (+{len(names) - _SHOWN})" if len(names) > _SHOWN else "")
+    shown = {f"item{number}": item for number, item in enumerate(items[:_SHOWN])}
+    text = ", ".join(f"{{{name}}}" for name in shown)
+    if len(items) > _SHOWN:
+        return message(text + " … (+{more})", more=len(items) - _SHOWN, **shown)
+    return message(text, **shown)
 
 
-def _places(chainages: Sequence[float]) -> str:
-    return _names([f"{chainage:g} m" for chainage in chainages])
+def _places(chainages: Sequence[float]) -> Value:
+    return _listed([Quantity(chainage, "m") for chainage in chainages])
 
 
 def _new_places(these: Sequence[float], those: Sequence[float]) -> list[float]:
@@ -47,7 +52,7 @@ def _runs(issued: Issued, runs: Sequence[Run]) -> Change:
     added = [run.id for run in runs if run.id not in before]
     dropped = [run.id for run in issued.runs if run.id not in after]
     text = (
-        message("Runs: new {added}; no longer there {dropped}; all others keep their id.", added=_names(added), dropped=_names(dropped))
+        message("Runs: new {added}; no longer there {dropped}; all others keep their id.", added=_listed(added), dropped=_listed(dropped))
         if added or dropped
         else message("Runs: all stand.")
     )
@@ -85,7 +90,7 @@ def _sheets(issued: Issued, runs: Sequence[Run]) -> Change:
     old = {run.id: run for run in issued.runs}
     changed = [run.id for run in runs if run.id in old and not run.done and not _same_sheet(old[run.id], run)]
     text = (
-        message("Run sheets: {runs} keep their id with other numbers: take the old sheets back.", runs=_names(changed))
+        message("Run sheets: {runs} keep their id with other numbers: take the old sheets back.", runs=_listed(changed))
         if changed
         else message("Run sheets: those of runs that stand are as they were.")
     )
@@ -114,7 +119,7 @@ def _home(service: Service, runs: Sequence[Run]) -> str | None:
 
 def _customers(issued: Issued, runs: Sequence[Run], services: Sequence[Service]) -> Change:
     moved = [service for service in services if _home(service, issued.runs) != _home(service, runs)]
-    names = _names([service.ref or f"{service.chainage:g} m" for service in moved])
+    names = _listed([service.ref or Quantity(service.chainage, "m") for service in moved])
     text = (
         message("Customers: {n} connections now go with another run and need a new notice: {names}.", n=len(moved), names=names)
         if moved

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import Literal
 
 import pytest
 from hypothesis import given
@@ -12,8 +13,9 @@ from mainwright.job.records import Obstruction, PumpTest, Records, RunDone
 from mainwright.plan.changes import plan_changes
 from mainwright.plan.issued import Issued
 from mainwright.plan.replan import Frozen, freeze, name_runs, place_in, places_found, pumps_today, reasons_on_site
-from mainwright.plan.result import ConnectionWindow, Cost, Opening, Run, RunSetting
+from mainwright.plan.result import Change, ConnectionWindow, Cost, Opening, Run, RunSetting
 from mainwright.words.message import message
+from mainwright.words.wording import word
 from tests.unit.paper.test_plan_json import sample_run
 from tests.unit.plan.small_job import small_job
 
@@ -39,6 +41,10 @@ def opening(chainage: float) -> Opening:
 def issued() -> Issued:
     runs = (run("R01", 0.0, 120.0), run("R02", 120.0, 240.0), run("R03", 240.0, 300.0))
     return Issued("5a" * 32, "Mill Street main", runs, tuple(opening(place) for place in (0.0, 120.0, 240.0, 300.0)), 30000.0, ("R05",))
+
+
+def said(change: Change, units: Literal["metric", "us"] = "metric") -> str:
+    return word(change.text, language="en", units=units)
 
 
 def frozen(*done: RunDone) -> Frozen:
@@ -176,10 +182,11 @@ def test_changes_are_told_in_words_with_their_numbers() -> None:
     )  # fmt: skip
     told = {change.subject: change for change in found}
     assert list(told) == ["openings", "runs", "sheets", "bags", "customers", "money"]
-    assert dict(told["openings"].text.values) == {"added": "83 m", "dropped": "–"}
-    assert dict(told["runs"].text.values) == {"added": "R06, R07", "dropped": "R01"}
+    assert said(told["openings"]) == "Openings: new at 83.0 m; no longer needed at –."
+    assert said(told["openings"], units="us") == "Openings: new at 272.3 ft; no longer needed at –."
+    assert said(told["runs"]) == "Runs: new R06, R07; no longer there R01; all others keep their id."
     assert (told["bags"].before, told["bags"].after) == (60.0, 80.0)
-    assert dict(told["customers"].text.values) == {"n": 2, "names": "S1, S2"}
+    assert said(told["customers"]) == "Customers: 2 connections now go with another run and need a new notice: S1, S2."
     assert (told["money"].before, told["money"].after) == (30000.0, 34000.0)
 
 
@@ -194,7 +201,7 @@ def test_a_sheet_with_other_numbers_is_taken_back(changes: dict[str, object]) ->
     )  # fmt: skip
     sheets = next(change for change in found if change.subject == "sheets")
     assert sheets.after == 1.0
-    assert dict(sheets.text.values) == {"runs": "R02"}
+    assert said(sheets) == "Run sheets: R02 keep their id with other numbers: take the old sheets back."
 
 
 def test_where_nothing_changed_it_is_said() -> None:
@@ -226,3 +233,9 @@ def test_an_open_bucket_takes_the_place_of_nothing(through: bool | None) -> None
 
 def test_one_setting_is_no_test() -> None:
     assert pumps_today(small_job(), Records(pump_test=pump_test((40.0, 19.0), (40.0, 19.4)))) == small_job()
+
+
+def test_a_long_list_is_counted() -> None:
+    runs = tuple(run(f"R{n:02d}", 10.0 * n, 10.0 * n + 10.0) for n in range(20, 40))
+    found = plan_changes(issued(), openings=(), runs=runs, services=(), cost=Cost(None, None, None, ()), currency="EUR")
+    assert "R31 … (+8)" in said(found[1])
