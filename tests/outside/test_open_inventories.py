@@ -5,6 +5,7 @@ the outside values. Nothing of the data is kept here.
 """
 
 import csv
+import gzip
 import json
 import math
 from collections.abc import Iterator, Mapping
@@ -233,3 +234,44 @@ def test_the_way_through_the_lines_of_the_city(main: str, open_data: Path) -> No
     assert [name for _, _, name in found] == [name for _, _, name in wanted]
     for one, other in zip(found, wanted, strict=True):
         assert one[:2] == pytest.approx(other[:2], rel=2e-4, abs=0.1)
+
+
+ZONES: dict[str, Any] = {
+    "main": {
+        "order": "OBJECTID",
+        "length": "Shape__Length",
+        "columns": {
+            "dn": "PIPE_SIZE",
+            "year": {"column": "INSTALLATION_DATE", "dates": "month_first"},
+            "material": {"column": "MATERIAL", "values": {"CI": "grey_iron", "DI": "ductile_iron", "PVC": "pvc", "AC": "asbestos_cement"}},
+        },
+    }
+}
+
+
+def test_every_dirty_row_of_a_whole_zone_is_told(open_data: Path) -> None:
+    """Two pressure zones as if they were one main: what the report says is what a plain count of the file says."""
+    path = open_data / "kitchener" / "water_mains_zones_KIT5_KIT6.csv.gz"
+    with gzip.open(path, "rt", encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    result = take_in(FileInventory(path), mapping_of(ZONES, tables=tuple(ROWS.values()), sections=()), tables=ROWS, main=None)
+    told: dict[tuple[str, str], int] = {}
+    for one in result.report.noted:
+        told[one.code, one.column] = told.get((one.code, one.column), 0) + len(one.lines)
+    mapped = {"CI", "DI", "PVC", "AC"}
+    lengths = [float(row["Shape__Length"]) for row in rows]
+    assert told["out_of_range", "PIPE_SIZE"] == sum(float(row["PIPE_SIZE"]) == 0 for row in rows if row["PIPE_SIZE"])
+    assert told["unknown_code", "MATERIAL"] == sum(row["MATERIAL"] not in mapped for row in rows if row["MATERIAL"])
+    assert told["short", ""] == sum(length < 1.0 for length in lengths)
+    assert len(result.rows["main"]) == len(rows)
+    assert float(str(result.rows["main"][-1]["to_m"])) == pytest.approx(math.fsum(lengths), abs=0.01)
+    years = [row["INSTALLATION_DATE"].split(" ")[0].rsplit("/", 1)[-1] for row in sorted(rows, key=lambda row: int(row["OBJECTID"]))]
+    assert [str(row.get("year", "")) for row in result.rows["main"]] == years
+
+
+def test_a_whole_network_is_no_main(open_data: Path) -> None:
+    mapping = mapping_of(FROM_LINES, tables=tuple(ROWS.values()), sections=())
+    result = take_in(FileInventory(open_data / "vancouver" / "water_mains_east.csv.gz"), mapping, tables=ROWS, main=None)
+    assert "main" not in result.rows
+    (one,) = [one for one in result.report.noted if one.code == "no_way"]
+    assert "too many for one main" in str(dict(one.message.values)["why"])

@@ -49,6 +49,7 @@ class FileInventory:
 
     def __init__(self, first: Path) -> None:
         self.first = first
+        self._ways: dict[tuple[str, str], Any] = {}
 
     def table(self, name: str | None, *, only: tuple[str, str] | None, encoding: str, wkt: str) -> SourceTable:
         """Return a table.
@@ -115,16 +116,21 @@ class FileInventory:
         tuple
             Points [m] and the name of their system.
         """
-        from pyproj import Transformer
-
-        source = _crs(crs)
         if not to:
-            to = _utm(*Transformer.from_crs(source, "EPSG:4326", always_xy=True).transform(*points[0]))
-        x, y = Transformer.from_crs(source, _crs(to), always_xy=True).transform([p[0] for p in points], [p[1] for p in points])
+            to = _utm(*self._way(crs, "EPSG:4326").transform(*points[0]))
+        x, y = self._way(crs, to).transform([p[0] for p in points], [p[1] for p in points])
         line = tuple(zip(map(float, x), map(float, y), strict=True))
         if not all(abs(one) < 1e9 for point in line for one in point):
             raise InputError("coordinates", f"{points[0]}", "", f"points that {crs} and {to} can hold")
         return line, to
+
+    def _way(self, crs: str, to: str) -> Any:  # noqa: ANN401 - pyproj is imported late
+        """Return the way from one reference system to another; finding it takes longer than going it."""
+        if (crs, to) not in self._ways:
+            from pyproj import Transformer
+
+            self._ways[crs, to] = Transformer.from_crs(_crs(crs), _crs(to), always_xy=True)
+        return self._ways[crs, to]
 
     def _path(self, name: str | None) -> tuple[Path, str | None]:
         if name is None:
