@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 DOCS = ROOT / "docs"
 PAGES = [ROOT / "README.md", *sorted(DOCS.rglob("*.md")), *sorted((ROOT / "changes").glob("*.md"))]
-TUTORIALS = sorted((DOCS / "tutorials").glob("*.md"))
+RUNNING = [*sorted((DOCS / "tutorials").glob("*.md")), DOCS / "how-to" / "write-a-job-folder-by-hand.md"]
 LINK = re.compile(r"!?\[[^\]]*\]\(([^)\s]+)(?:\s+\"[^\"]*\")?\)")
 SOMEBODYS_COMPUTER = re.compile(
     r"(?<![\w./~])/(?:home|root|work|Users|mnt)/\w|[A-Z]:\\\\Users|file://|localhost:\d|\bpypi\.|npmjs|simple/[a-z]"
@@ -103,8 +103,8 @@ def _shown(expected: str, printed: str, command: str) -> None:
         place = match.end()
 
 
-@pytest.mark.parametrize("page", TUTORIALS, ids=_name)
-def test_tutorials_run(page: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("page", RUNNING, ids=_name)
+def test_pages_run(page: Path, tmp_path: Path) -> None:
     (tmp_path / "bin").mkdir()
     command = tmp_path / "bin" / "mainwright"
     command.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m mainwright "$@"\n', encoding="utf-8")
