@@ -229,7 +229,9 @@ def _legend(frame: Frame, top: float, data: RibbonData) -> float:
     if data.stretches:
         entries.append((reader.text("minimum"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.ink, weight=1.3)))
         entries.append((reader.text("nominal"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.quiet, weight=0.7, dash="4 2.4")))
+    if any(one.maximum is not None for one in data.stretches):
         entries.append((reader.text("maximum"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.quiet, weight=0.5)))
+    if data.runs:
         entries.append((reader.text("aim"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.run, weight=2.0)))
     draw.open_group("legend", reader.text("Signs"))
     right = draw.width - _RIGHT

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, row_of
-from mainwright.figures.metrics import fitted
-from mainwright.figures.place import ticks
+from mainwright.figures.metrics import fitted, text_width
+from mainwright.figures.place import spread, ticks
 from mainwright.figures.ribbon_ground import forbidden_zones
 from mainwright.job.job import Job
 from mainwright.job.survey import Service
@@ -17,6 +17,9 @@ __all__ = ["SPECIAL_USES", "aim", "connections", "work"]
 
 SPECIAL_USES = ("school", "hospital", "dialysis", "works", "farm", "fire_line", "shop")
 """Users that are named on the ribbon."""
+
+_BOX = 8.6
+"""Width that the sign of an opening needs."""
 
 
 def work(frame: Frame, top: float, job: Job, openings: Sequence[Opening], runs: Sequence[Run]) -> float:
@@ -49,16 +52,17 @@ def work(frame: Frame, top: float, job: Job, openings: Sequence[Opening], runs: 
 
 def _openings(frame: Frame, top: float, line: float, openings: Sequence[Opening]) -> None:
     look, reader, draw = frame.look, frame.reader, frame.drawing
+    shown = [(number, one) for number, one in enumerate(openings, start=1) if frame.shows(one.chainage)]
+    points = [frame.x(one.chainage) for _, one in shown]
+    roomy = _BOX * len(shown) <= frame.right - frame.left
+    places = spread(points, [_BOX] * len(shown), frame.left - _BOX / 2, frame.right + _BOX / 2) if roomy else points
     tags = []
-    for number, one in enumerate(openings, start=1):
-        if not frame.shows(one.chainage):
-            continue
-        x = frame.x(one.chainage)
-        draw.line(x, line + 6.0, x, top + 53.0, ink=look.ink, weight=0.5)
-        draw.rect(x - 3.6, line - 6.0, 7.2, 12.0, fill=look.pump if one.pump_here else look.opening, ink=look.ink, weight=1.0)
+    for (number, one), x, place in zip(shown, points, places, strict=True):
+        draw.path([(place, line + 5.0), (x, line + 9.5), (x, top + 53.0)], ink=look.ink, weight=0.5)
+        draw.rect(place - 3.6, line - 6.0, 7.2, 12.0, fill=look.pump if one.pump_here else look.opening, ink=look.ink, weight=1.0)
         if one.pump_here:
-            draw.circle(x, line, 1.7, fill=look.paper)
-        tags.append(Tag(x, f"{number} · {reader.measure(one.chainage, 'm', 1)}", 1.0))
+            draw.circle(place, line, 1.7, fill=look.paper)
+        tags.append(Tag(place, f"{number} · {reader.measure(one.chainage, 'm', 1)}", 1.0))
     low, high = frame.left - 10.0, frame.right + 12.0
     row, lost = row_of(tags, size=LABEL, low=low, high=high, weight="semibold")
     if lost:
@@ -90,8 +94,8 @@ def _run(frame: Frame, top: float, run: Run) -> None:
     shift = -head / 2 if run.direction == "increasing" else head / 2
     if label:
         draw.text((x1 + x2) / 2 + shift, y + 2.5, label, size=LABEL, ink=ink, anchor="middle", weight="bold")
-    elif x2 - x1 > 9.0:
-        draw.text((x1 + x2) / 2 + 2.2, top + 71.0, run.id, size=SMALL, ink=look.run, anchor="start", weight="bold", turned=True)
+    elif x2 - x1 > SMALL and text_width(run.id, SMALL, "bold") <= 2 * half:
+        draw.text((x1 + x2) / 2 + 2.2, y, run.id, size=SMALL, ink=ink, anchor="middle", weight="bold", turned=True)
     speed = reader.quantity(run.speed, "m_min", 2)
     wanted = f"{reader.text('aim')} {reader.quantity(run.aim, 'mm', 1)}"
     low, high = frame.clipped(run.start, run.end) or (x1, x2)

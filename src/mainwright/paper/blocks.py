@@ -1,5 +1,6 @@
 """What a page is made of: plain blocks of text, tables and figures. The template sets them and adds no word of its own."""
 
+import re
 from collections.abc import Sequence
 from typing import Literal
 
@@ -8,6 +9,9 @@ __all__ = ["Block", "Cell", "Tone", "bold", "box", "figure", "heading", "landsca
 Block = dict[str, object]
 Cell = str | dict[str, object]
 Tone = Literal["stop", "act", "note", "caution"]
+
+_LANDSCAPE = 0.63
+"""Height by width of the room for a picture on a turned page."""
 
 
 def heading(text: str, level: int = 1) -> Block:
@@ -42,7 +46,9 @@ def figure(svg: str, alt: str, *, width: str = "100%", caption: str = "") -> Blo
 
 def landscape(svg: str, alt: str, title: str, *, first: bool) -> Block:
     """Return a picture that fills a page of its own, turned; the ``first`` of several stands in the table of contents."""
-    return {"kind": "landscape", "svg": svg, "alt": alt, "title": title, "first": "first" if first else ""}
+    found = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)
+    flat = found is not None and float(found[2]) < _LANDSCAPE * float(found[1])
+    return {"kind": "landscape", "flat": flat, "svg": svg, "alt": alt, "title": title, "first": "first" if first else ""}
 
 
 def strip(pairs: Sequence[tuple[str, str, str]]) -> Block:
