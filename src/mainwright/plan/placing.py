@@ -216,8 +216,8 @@ class Linings:
         return Outline(aim, coats, flow, times, ring, nominal_ring, pits)
 
     def has_customers(self, start: float, end: float) -> bool:
-        """Return whether somebody's connection is off while this run is lined; where no connection is on record, anybody's may be."""
-        return not self._live or self.count_services(start, end) > 0
+        """Return whether somebody's connection is off while this run is lined."""
+        return self.count_services(start, end) > 0
 
     def needed_rate(self, start: float, end: float, equipment: Equipment) -> float:
         """Return how many connections by second must be cleared so that each is clear before its mortar sets. [1/s]."""

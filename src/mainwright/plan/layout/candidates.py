@@ -12,13 +12,16 @@ from mainwright.plan.host import Host
 from mainwright.plan.layout.money import Rates
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["ANGLE_SLACK", "LENGTH_SLACK", "Candidate", "find_candidates", "no_dig_zones"]
+__all__ = ["ANGLE_SLACK", "BY_HAND", "LENGTH_SLACK", "Candidate", "find_candidates", "no_dig_zones"]
 
 LENGTH_SLACK: Final = 1e-6
 """Chainages nearer than this are one, and a length over a limit by no more keeps it: what binary numbers do to decimal ones. [m]"""
 
 ANGLE_SLACK: Final = 1e-9
 """The same for angles. [rad]"""
+
+BY_HAND: Final = message("fixed by hand")
+"""Why a place is opened that somebody fixed."""
 
 _MUST_KINDS: Final = frozenset({"tee", "cross", "gate_valve", "butterfly_valve", "check_valve", "meter", "reducer", "end"})
 _MOST_CANDIDATES: Final = 2_000_000
@@ -236,7 +239,7 @@ def find_candidates(
             raise InputError("locked opening", chainage, "m", f"{host.start:g} to {host.end:g} m, on the main")
         place = places.at(chainage)
         place.must = True
-        place.reasons.append(message("fixed by hand"))
+        place.reasons.append(BY_HAND)
     _add_grid(places, host, job.runs.opening_spacing_grid)
     barred = {round(chainage / LENGTH_SLACK) for chainage in forbidden}
     ordered = places.ordered()

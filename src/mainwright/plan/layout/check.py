@@ -80,7 +80,7 @@ def _opening(job: Job, host: Host, opening: Opening) -> Iterator[str]:
     edges |= {edge for one in job.ground if one.dig is False for edge in (one.start, one.end)}
     grid = job.runs.opening_spacing_grid
     steps = (here - host.start) / grid
-    by_hand = any(reason.text == "fixed by hand" for reason in opening.reasons)
+    by_hand = any(reason.text in ("fixed by hand", "end of a run that is done") for reason in opening.reasons)
     if not by_hand and min(abs(here - edge) for edge in edges) > _NEAR and abs(steps - round(steps)) * grid > _NEAR:
         yield f"opening at {here:g}: nothing makes it a candidate"
     covered = [one for one in job.ground if one.dig is False and one.start + _NEAR < here < one.end - _NEAR]

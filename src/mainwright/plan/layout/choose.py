@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from mainwright.errors import InputError
 from mainwright.job.job import Job
 from mainwright.plan.host import Host
-from mainwright.plan.layout.candidates import LENGTH_SLACK, Candidate, find_candidates
+from mainwright.plan.layout.candidates import BY_HAND, LENGTH_SLACK, Candidate, find_candidates
 from mainwright.plan.layout.limits import Breach, Line, breaches, equipment_sets, limit_text
 from mainwright.plan.layout.money import Rates, rates_of, unpriced
 from mainwright.plan.layout.options import Picked, alternative, fewest_openings, least_cost, limit_prices, shortest_closing
@@ -145,8 +145,11 @@ def _with_fixed(candidates: Sequence[Candidate], done: Sequence[FixedRun]) -> tu
     for one in candidates:
         if any(run.start + LENGTH_SLACK < one.chainage < run.end - LENGTH_SLACK for run in done):
             continue
-        opened = any(abs(one.chainage - end) <= LENGTH_SLACK for end in ends)
-        kept.append(replace(one, no_dig=None) if opened else one)
+        if any(abs(one.chainage - end) <= LENGTH_SLACK for end in ends):
+            reasons = [message("end of a run that is done") if reason == BY_HAND else reason for reason in one.reasons]
+            kept.append(replace(one, no_dig=None, reasons=tuple(dict.fromkeys(reasons))))
+        else:
+            kept.append(one)
     return tuple(kept)
 
 

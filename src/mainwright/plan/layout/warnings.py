@@ -84,6 +84,9 @@ def _plant(line: Line) -> list[PlanWarning]:
     if not plant.ropes and any(head.kind == "winched" for head in plant.heads):
         text = message("The plant names no rope: its length and its working load limit nothing. Never pull over the working load.")
         found.append(PlanWarning("no_rope", None, None, text, "act"))
+    if not any(one.live is not False for one in line.job.services):
+        text = message("No connection is on record: none shortens a run, and the shortest closing of customers says nothing.")
+        found.append(PlanWarning("no_connections", None, None, text, "note"))
     if plant.clearing_rate is None and any(one.live is not False for one in line.job.services):
         text = message("How many connections the crew clears in an hour is not known: the window for clearing them limits nothing.")
         found.append(PlanWarning("no_clearing_rate", None, None, text, "act"))
