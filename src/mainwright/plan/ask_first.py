@@ -9,8 +9,8 @@ from typing import Final
 
 from mainwright.job.job import Job
 from mainwright.job.survey import Feature, Ground
-from mainwright.plan.bill import COVER_INCLUDED
 from mainwright.plan.host import Host, HostStretch
+from mainwright.plan.layout.money import PRICED_COVER
 from mainwright.plan.result import AskFirst
 from mainwright.plan.wall_state import lining_kind
 from mainwright.standards.published import table, value
@@ -150,7 +150,7 @@ class _Costs:
         for row in self._over(chainage):
             rate = None if row.surface is None or row.dig is False else self.rate(f"opening_{row.surface}")
             if rate is not None:
-                extra = max(0.0, (row.cover or 0.0) - COVER_INCLUDED)
+                extra = max(0.0, (row.cover or 0.0) - PRICED_COVER)
                 costs.append(rate + extra * (self.rate("opening_extra_depth") or 0.0))
         return min(costs) if costs else None
 

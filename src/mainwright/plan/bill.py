@@ -7,13 +7,11 @@ from typing import Final
 
 from mainwright.job.job import Job
 from mainwright.job.office import Price
+from mainwright.plan.layout.money import PRICED_COVER
 from mainwright.plan.result import BillLine, Cleaning, Cost, Opening, Run
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["COVER_INCLUDED", "bill_cost", "bill_of_plan", "make_bill", "price_of", "supply_length"]
-
-COVER_INCLUDED: Final = 1.5
-"""Cover up to which the price of an opening holds, by the contract of the files. [m]"""
+__all__ = ["bill_cost", "bill_of_plan", "make_bill", "price_of", "supply_length"]
 
 _CAMERA_PASSES: Final = 2
 _LINE_VALVES: Final = ("gate_valve", "butterfly_valve")
@@ -168,12 +166,12 @@ def _add_access(add: _Add, *, openings: Sequence[Opening], runs: Sequence[Run]) 
         add(f"opening_{surface}", "each", count, message("Opening in {surface}", surface=surface), message("openings of the layout"))
     unknown = sum(opening.surface is None for opening in openings)
     add("opening_unknown", "each", unknown, message("Opening in a surface that is not known"), message("openings of the layout"))
-    extra = sum(max(0.0, opening.cover - COVER_INCLUDED) for opening in openings if opening.cover is not None)
+    extra = sum(max(0.0, opening.cover - PRICED_COVER) for opening in openings if opening.cover is not None)
     add(
         "opening_extra_depth",
         "m",
         extra,
-        message("Depth of openings beyond {depth} of cover", depth=Quantity(COVER_INCLUDED, "m", 1)),
+        message("Depth of openings beyond {depth} of cover", depth=Quantity(PRICED_COVER, "m", 1)),
         message("cover beyond the price's own, summed over the openings"),
     )
     add("set_up_run", "each", len(runs), message("Set up a run"), message("runs of the layout"))

@@ -1,10 +1,15 @@
 """A whole plan from a small job in code: laws that every plan keeps, the same bytes twice, and planning the rest anew."""
 
+import hashlib
 import json
 import math
+import os
+import subprocess
+import sys
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -97,6 +102,18 @@ def test_the_document_keeps_the_contract() -> None:
 
 def test_same_job_same_bytes() -> None:
     assert plan_json(make_plan(small_job()), word=in_english).decode() == first_document()
+
+
+@pytest.mark.parametrize("seed", ["1", "2"])
+def test_same_bytes_in_another_process_with_another_hash(seed: str) -> None:
+    code = (
+        "import hashlib; from tests.unit.plan.test_plan import first_document; print(hashlib.sha256(first_document().encode()).hexdigest())"
+    )
+    done = subprocess.run(  # noqa: S603
+        [sys.executable, "-c", code], cwd=Path(__file__).parents[3], env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True,
+        text=True, check=True,
+    )  # fmt: skip
+    assert done.stdout.strip() == hashlib.sha256(first_document().encode()).hexdigest()
 
 
 def test_records_without_an_issued_plan_count_for_nothing() -> None:
