@@ -1,6 +1,7 @@
 """``mainwright demo``."""
 
 from pathlib import Path
+from typing import Final
 
 import click
 
@@ -9,6 +10,13 @@ from mainwright.cli.statuses import DONE, FAULTY_INPUT
 from mainwright.cli.terminal import fault_lines, progress_line, say
 
 __all__ = ["demo"]
+
+_PAPERS: Final = {
+    "plan.pdf": "the plan, with a run sheet for each run",
+    "bill.xlsx": "the bill, with its sums",
+    "openings.geojson": "the openings on the map",
+    "plan.json": "every number, for other programs",
+}
 
 
 @click.command()
@@ -27,7 +35,10 @@ def demo(*, once: bool, out: Path) -> int:
         return FAULTY_INPUT
     print_plan(planned.plan, short=True)
     click.echo(f"\nThe job   {folder}")
-    click.echo(f"Papers    {papers}: {', '.join(planned.papers)}")
+    click.echo(f"Papers    {papers}")
+    for name, what in _PAPERS.items():
+        if name in planned.papers:
+            click.echo(f"            {name.ljust(18)} {what}")
     if not once:
         click.echo("Pages for the browser are not built yet: this ends here.")
     return DONE

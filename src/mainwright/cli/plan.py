@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_text, fault_lines, progress_line, say
+from mainwright.cli.terminal import answer_text, fault_lines, paragraph, progress_line, say
 
 if TYPE_CHECKING:
     from mainwright.plan.result import Plan
@@ -40,6 +40,8 @@ def plan(*, folder: Path, out: Path, issued: Path | None, as_json: bool, strict:
         return _faulty(planned)
     for line in fault_lines(planned.read.warnings):
         say(line)
+    if issued is None and (folder / "records").is_dir():
+        say(f"{folder / 'records'} is there, and was not looked at: records count with --issued PLAN.JSON only.")
     if as_json:
         answer_text(bootstrap.plan_text(planned.plan))
     else:
@@ -76,7 +78,9 @@ def print_plan(made: Plan, *, short: bool = False) -> None:
             click.echo(f"\n{head}")
             for line in lines:
                 click.echo(line)
-    click.echo(
-        f"\n{len(made.assumed)} values are assumed, {len(made.ask_first)} records are worth a question, "
+    click.echo()
+    told = (
+        f"{len(made.assumed)} values are assumed, {len(made.ask_first)} records are worth a question, "
         f"{len(made.contract_gaps)} things the contract must still say: see the papers, or `mainwright check`."
     )
+    click.echo(paragraph(told))

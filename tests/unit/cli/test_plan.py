@@ -59,6 +59,14 @@ def test_an_interrupted_plan_leaves_nothing(tmp_path: Path, number: signal.Signa
     assert not (tmp_path / "new").exists()
 
 
+def test_the_same_job_gives_the_same_bytes_in_another_place(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        invoke(capsys, "plan", write_job(tmp_path / name / "job"), "--out", tmp_path / name / "papers")
+    one, two = ({path.name: path.read_bytes() for path in (tmp_path / name / "papers").iterdir()} for name in ("one", "two"))
+    assert one == two
+    assert len(one) == 3
+
+
 def test_faults_write_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = write_job(tmp_path / "job", main_csv="from_m,to_m,dn,material\n0,120,150,wood\n")
     ran = invoke(capsys, "plan", folder, "--out", tmp_path / "papers")
@@ -154,7 +162,9 @@ def test_faulty_records_count_with_an_issued_plan_only(capsys: pytest.CaptureFix
     invoke(capsys, "plan", folder, "--out", tmp_path / "issued")
     (folder / "records").mkdir()
     (folder / "records" / "runs_done.csv").write_text("run,from_m,to_m\nR01,x,9\n")
-    assert invoke(capsys, "plan", folder, "--out", tmp_path / "again").status == DONE
+    ran = invoke(capsys, "plan", folder, "--out", tmp_path / "again")
+    assert ran.status == DONE
+    assert "records count with --issued PLAN.JSON only" in ran.err
     ran = invoke(capsys, "plan", folder, "--out", tmp_path / "today", "--issued", tmp_path / "issued" / "plan.json")
     assert ran.status == FAULTY_INPUT
     assert "records/runs_done.csv:2: from_m: " in ran.err
@@ -163,7 +173,10 @@ def test_faulty_records_count_with_an_issued_plan_only(capsys: pytest.CaptureFix
 def test_the_demo(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     ran = invoke(capsys, "demo", "--once", "--out", tmp_path / "demo")
     assert ran.status == DONE
-    assert str(tmp_path / "demo" / "papers") in ran.out
+    assert f"Papers    {tmp_path / 'demo' / 'papers'}" in ran.out
+    for name in ("plan.pdf", "bill.xlsx", "openings.geojson", "plan.json"):
+        assert f"            {name} " in ran.out
+        assert (tmp_path / "demo" / "papers" / name).exists()
     assert (tmp_path / "demo" / "job" / "main.csv").exists()
     plan = json.loads((tmp_path / "demo" / "papers" / "plan.json").read_text())
     assert plan["layout"]["total_cost"] > 0
