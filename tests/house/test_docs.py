@@ -2,6 +2,7 @@
 
 import os
 import re
+import runpy
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -139,3 +140,9 @@ def test_the_glossary_speaks_as_the_papers_do() -> None:
     checked = [(word, german[word], cell) for word, cell in rows if word in german and not german[word].endswith(".")]  # not abbreviations
     assert len(checked) > 15
     assert [row for row in checked if row[1].lower() not in row[2].lower()] == []
+
+
+def test_the_page_of_the_job_folder_is_made_from_the_dictionary() -> None:
+    made = runpy.run_path(str(DOCS / "reference" / "make.py"))["page"]()
+    written = (DOCS / "reference" / "job-folder.md").read_text(encoding="utf-8")
+    assert written == made, "write it again: python docs/reference/make.py"
