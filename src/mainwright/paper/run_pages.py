@@ -22,6 +22,7 @@ _WINDOW_ROWS = 3
 _WINDOW_COLUMNS = 3
 _WIDTH = 521.5
 _ROOM = 765.0
+_NARROW = 580.0
 """Width and height of a page between its margins; a sheet that is higher is set smaller, and as much wider. [point]"""
 
 
@@ -143,7 +144,7 @@ def _windows(plan: Plan, run: Run, pen: Pen) -> Block:
     return {
         "title": say.text("Connections, minutes from the moment the head first moves"),
         "parts": _parts(
-            rows, heads, least=_WINDOW_ROWS, most=_WINDOW_COLUMNS, widths=["1.65fr", "1fr", "0.9fr", "1.2fr", "0.9fr"], right=(1, 2, 3)
+            rows, heads, least=_WINDOW_ROWS, most=_WINDOW_COLUMNS, widths=["1.85fr", "1.05fr", "0.9fr", "1.15fr", "0.8fr"], right=(1, 2, 3)
         ),
         "note": note,
     }
@@ -153,7 +154,7 @@ def _batches(plan: Plan, run: Run, pen: Pen) -> Block:
     say = pen.say
     if run.batch_clock:
         rows: list[list[Cell]] = [
-            [str(one.number), pen.optional(one.volume, "l", 0), bold(pen.clock(one.mixing)), pen.clock(one.placed_to), bold(pen.clock(one.latest)), ""] for one in run.batch_clock
+            [str(one.number), pen.optional(one.volume, "l", 0), bold(pen.clock(one.mixing)), pen.clock(one.placed_to) if one.placed_to is not None else say.text("in hose"), bold(pen.clock(one.latest)), ""] for one in run.batch_clock
         ]  # fmt: skip
         heads = [say.text("No."), say.unit("l"), say.text("mix at"), say.text("placed"), say.text("dead at"), say.text("was")]
         widths = ["auto", "auto", "1fr", "1fr", "1fr", "1fr"]
@@ -199,11 +200,29 @@ def _height(sheet: Block, *, width: float, picture: float) -> float:
     beside = max(
         12.8 * (_rows(marks["parts"]) + 1), 12.8 * (_rows([batches["table"]]) + 1) + 10.0 * _lines(str(batches["note"]), width * 0.42, 8.0)
     )
-    cleared = 12.8 * (_rows(windows["parts"]) + 1) + 28.0 if windows["parts"] else 0.0
+    # In a narrow setting heads of columns and of the batches take two lines.
+    narrow = 10.0 if width < _NARROW else 0.0
+    three = isinstance(windows["parts"], list) and len(windows["parts"]) == _WINDOW_COLUMNS
+    row = 17.0 if three and width < 1.13 * _NARROW else 12.8
+    cleared = row * (_rows(windows["parts"]) + 1) + (28.0 if narrow or three else 18.0) if windows["parts"] else 0.0
     noted = 12.0 * _lines(str(windows["note"]), width, 8.0) if windows["note"] else 0.0
-    head = 30.0 + 11.0 * _lines(str(sheet["line"]), width - 70.0, 9.0)
+    head = 26.0 + 11.0 * _lines(str(sheet["line"]), width - 70.0, 9.0)
     return (
-        head + 66.0 + 24.0 + danger + picture + 36.0 + 14.0 * _rows([speed["table"]]) + 38.0 + beside + cleared + noted + 28.0 + held + 32.0
+        head
+        + 66.0
+        + 24.0
+        + danger
+        + picture
+        + 30.0
+        + 14.0 * _rows([speed["table"]])
+        + 18.0
+        + 2.0 * narrow
+        + beside
+        + cleared
+        + noted
+        + 28.0
+        + held
+        + 32.0
     )
 
 

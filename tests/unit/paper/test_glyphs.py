@@ -13,7 +13,7 @@ def test_the_character_map_is_that_of_the_file() -> None:
 
 
 def test_all_weights_print_the_same() -> None:
-    for weight in ("Bold", "Semibold", "Italic"):
+    for weight in ("Bold", "Semibold"):
         assert characters() <= set(TTFont(FONTS / f"Lato-{weight}.ttf").getBestCmap())
 
 
