@@ -17,6 +17,7 @@ PAPERS: Final = ("plan.json", "plan.pdf", "bill.xlsx", "programme.ics", "opening
 """What a plan may leave in a folder."""
 
 _LONGEST: Final = 1 << 28
+_STAGE: Final = ".mainwright-"
 
 
 @contextmanager
@@ -38,7 +39,7 @@ def staged(out: Path) -> Iterator[Path]:
     made = _missing(out)
     out.mkdir(parents=True, exist_ok=True)
     try:
-        place = Path(tempfile.mkdtemp(prefix=".mainwright-", dir=out))
+        place = Path(tempfile.mkdtemp(prefix=_STAGE, dir=out))
         try:
             yield place
             moves = [(entry, out / entry.relative_to(place)) for entry in sorted(place.rglob("*")) if entry.is_file()]
@@ -50,7 +51,10 @@ def staged(out: Path) -> Iterator[Path]:
                 entry.replace(target)
         finally:
             shutil.rmtree(place, ignore_errors=True)
-    except BaseException:
+    except BaseException as error:
+        if isinstance(error, OSError) and (error.filename is None or _STAGE in str(error.filename)):
+            # A full disk names no file, and the folder beside is nothing that a reader knows.
+            error.filename = str(out)
         # Folders that were made for nothing go again; one that holds something stays.
         for folder in made:
             try:

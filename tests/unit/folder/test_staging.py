@@ -31,6 +31,15 @@ def test_an_error_leaves_everything_as_it_was(tmp_path: Path, error: BaseExcepti
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_full_disk_is_told_with_the_place_of_the_result(tmp_path: Path) -> None:
+    with pytest.raises(OSError, match="No space left") as caught, staged(tmp_path / "out"):
+        raise OSError(28, "No space left on device")
+    assert caught.value.filename == str(tmp_path / "out")
+    with pytest.raises(PermissionError, match="Permission denied") as closed, staged(tmp_path / "out") as place:
+        raise PermissionError(13, "Permission denied", str(place / "plan.pdf"))
+    assert closed.value.filename == str(tmp_path / "out")
+
+
 def test_an_error_keeps_the_folder_that_was_there(tmp_path: Path) -> None:
     (tmp_path / "letter.txt").write_text("mine")
     with pytest.raises(RuntimeError, match="no"), staged(tmp_path):  # noqa: PT012
