@@ -9,6 +9,7 @@ from mainwright.constants import STANDARD_GRAVITY
 from mainwright.job.job import Job
 from mainwright.job.plant import Hose
 from mainwright.job.survey import Service
+from mainwright.plan.head_clock import HeadClock
 from mainwright.plan.host import BoreLength, Host
 from mainwright.plan.lining import Equipment
 from mainwright.plan.mortar_day import MortarDay, mortar_day
@@ -22,7 +23,7 @@ from mainwright.science.placement.pull import Drag, Piece, pull_along
 from mainwright.science.placement.scatter import Scatter, stretches_in
 from mainwright.standards.published import value
 
-__all__ = ["Demand", "HeadClock", "Linings", "Outline", "aim_length", "coat_areas"]
+__all__ = ["Demand", "Linings", "Outline", "aim_length", "coat_areas"]
 
 
 class Outline(NamedTuple):
@@ -269,7 +270,7 @@ class Linings:
         ordered = services if direction == "increasing" else services[::-1]
         return [clock.at(min(max(one.chainage, start), end)) for one in ordered]
 
-    def clock(self, start: float, end: float, equipment: Equipment, direction: Direction) -> "HeadClock":
+    def clock(self, start: float, end: float, equipment: Equipment, direction: Direction) -> HeadClock:
         """Return where the head is when, in one coat of a run."""
         outline = self.outline(start, end, equipment)
         return HeadClock(self.pieces(start, end), [seconds / outline.coats for seconds in outline.times], direction)
@@ -401,36 +402,6 @@ class Linings:
         if direction == "decreasing":
             profile = [Piece(one.length, -one.slope, one.bend) for one in reversed(profile)]
         return profile
-
-
-class HeadClock:
-    """Where the head is when: over each length it goes evenly."""
-
-    def __init__(self, pieces: Sequence[tuple[int, float, float]], seconds: Sequence[float], direction: Direction) -> None:
-        legs = [(low, high, each) for (_, low, high), each in zip(pieces, seconds, strict=True)]
-        self._sign = 1.0 if direction == "increasing" else -1.0
-        self._origin = legs[0][0] if direction == "increasing" else legs[-1][1]
-        self._legs = legs if direction == "increasing" else legs[::-1]
-
-    def at(self, chainage: float) -> float:
-        """Return the time at which the head passes a chainage."""
-        elapsed = 0.0
-        for low, high, seconds in self._legs:
-            if low <= chainage <= high:
-                way = chainage - low if self._sign > 0.0 else high - chainage
-                return elapsed + seconds * way / (high - low)
-            elapsed += seconds
-        return elapsed
-
-    def way(self, elapsed: float) -> float:
-        """Return how far the head has come after a time."""
-        way = 0.0
-        for low, high, seconds in self._legs:
-            if elapsed <= seconds:
-                return way + (high - low) * elapsed / seconds
-            elapsed -= seconds
-            way += high - low
-        return way
 
 
 def aim_length(one: BoreLength, length: float) -> AimLength:
