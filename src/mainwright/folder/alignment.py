@@ -97,17 +97,18 @@ def _whole(text: str) -> float:
     return float(text) if len(text) < 40 else math.inf
 
 
-def _nesting(text: str) -> int:
-    depth = deepest = 0
+def _is_too_deep(text: str) -> bool:
+    depth = 0
     for match in re.finditer(r'"(?:[^"\\]|\\.)*"|[\[{]|[\]}]', text, re.DOTALL):
         mark = match.group()
         depth += (mark in "[{") - (mark in "]}")
-        deepest = max(deepest, depth)
-    return deepest
+        if depth > DEEPEST:
+            return True
+    return False
 
 
 def _geojson(text: str) -> Line:
-    if _nesting(text) > DEEPEST:
+    if _is_too_deep(text):
         raise _Wrong("brackets stand more than {most} deep: a line string needs four", most=DEEPEST)
     try:
         data = json.loads(text, parse_constant=_not_a_number, parse_int=_whole)

@@ -151,6 +151,9 @@ def read_csv_text(file: str, data: bytes, known: tuple[str, ...], limits: Limits
     if isinstance(text, LocatedFault):
         found.faults.append(text)
         return found
+    if text.count("\n") > 2 * limits.rows:
+        found.faults.append(_too_long(file, limits))
+        return found
     delimiter = _delimiter(text)
     found.decimal_comma = delimiter == ";"
     csv.field_size_limit(1024 * 1024)
@@ -178,6 +181,11 @@ def _take(file: str, line: int, cells: list[str], known: tuple[str, ...], found:
     return found.readable
 
 
+def _too_long(file: str, limits: Limits) -> LocatedFault:
+    text = "the file has more than {most} rows: at most that many are right; nothing of it was read"
+    return located(file, limits.rows + 2, "", text, most=limits.rows)
+
+
 def _quoting(file: str, line: int, why: str, limits: Limits) -> LocatedFault:
     if "end of data" in why or "end of string" in why:
         return located(file, line, "", "a quotation mark that opens here is not closed: a pair is right")
@@ -192,8 +200,8 @@ def _add_row(file: str, line: int, cells: list[str], found: CsvText, limits: Lim
     while len(cells) > width and not cells[-1].strip():
         cells.pop()
     if len(found.rows) >= limits.rows:
-        found.faults.append(located(file, line, "", "the file has more than {most} rows: at most that many are right", most=limits.rows))
-        found.complete = False
+        found.faults.append(_too_long(file, limits))
+        found.complete = found.readable = False
         return False
     if len(cells) != width:
         text = "the row has {n} cells and the header {width}: as many are right"

@@ -51,7 +51,7 @@ def _plain(value: Value) -> str:
     return str(value)
 
 
-def located(file: str, line: int, column: str, text: str, **values: Value) -> LocatedFault:
+def located(file: str, line: int, column: str, text: str, /, **values: Value) -> LocatedFault:
     """Return a fault in a file.
 
     Parameters

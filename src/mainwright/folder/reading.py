@@ -9,7 +9,7 @@ from typing import Any, Final
 from mainwright.folder import toml_text
 from mainwright.folder.alignment import check_length, read_geojson, read_geopackage
 from mainwright.folder.files import open_file
-from mainwright.folder.limits import CSV_LIMITS, MOST_BYTES_MAP, MOST_BYTES_TOML, MOST_FAULTS
+from mainwright.folder.limits import CSV_LIMITS, MOST_BYTES_MAP, MOST_BYTES_TOML, MOST_FAULTS, MOST_TOML_ROWS
 from mainwright.folder.located import LocatedFault, located
 from mainwright.folder.tables import Unknown, read_table
 from mainwright.job.column import Plain, Table
@@ -138,6 +138,11 @@ def _read_single(reading: _Reading, table: Table, given: dict[str, Any]) -> None
 
 def _read_many(reading: _Reading, table: Table, given: object, path: toml_text.Path) -> None:
     line = reading.toml_lines[table.file].get(path, 1)
+    if isinstance(given, list) and len(given) > MOST_TOML_ROWS:
+        text = "it has {n} rows: at most {most} are right"
+        reading.found.append(located(table.file, line, table.path, text, n=len(given), most=MOST_TOML_ROWS))
+        reading.absent.add(table.name)
+        return
     if not isinstance(given, list) or not all(isinstance(one, dict) for one in given):
         text = (
             "it is no list of tables: [[{name}]] is right"
@@ -154,7 +159,7 @@ def _read_csv(reading: _Reading, table: Table, data: bytes) -> None:
     read = read_table(table, table.file, data)
     reading.found += read.faults
     reading.unknown += read.unknown
-    if not read.readable:
+    if not read.readable or (not read.complete and not read.rows):
         reading.absent.add(table.name)
         return
     reading.tables[table.name] = read.rows
@@ -202,13 +207,14 @@ def _bounded(found: list[LocatedFault]) -> list[LocatedFault]:
     order = {name: place for place, name in enumerate(FILES)}
     found = sorted(found, key=lambda fault: (order.get(fault.file, len(order)), fault.file, fault.line))
     told: list[LocatedFault] = []
-    counts: dict[str, int] = {}
+    counts: dict[tuple[str, str], int] = {}
     for fault in found:
-        counts[fault.file] = counts.get(fault.file, 0) + 1
-        if counts[fault.file] <= MOST_FAULTS:
+        key = (fault.file, fault.severity)
+        counts[key] = counts.get(key, 0) + 1
+        if counts[key] <= MOST_FAULTS:
             told.append(fault)
-        elif counts[fault.file] == MOST_FAULTS + 1:
-            told.append(LocatedFault(fault.file, fault.line, "", message("more is wrong from here on; it is not told"), fault.severity))
+        elif counts[key] == MOST_FAULTS + 1:
+            told.append(LocatedFault(fault.file, fault.line, "", message("more like it from here on is not told"), fault.severity))
     return told
 
 
@@ -234,7 +240,7 @@ def read_files(files: Mapping[str, bytes], *, refused: tuple[LocatedFault, ...] 
         if file in files:
             _read_toml(reading, file, files[file])
         elif file == "job.toml" and file not in shut:
-            reading.found.append(located(file, 1, "", "the file is missing: it names the job and what the lining must be"))
+            reading.found.append(located(file, 1, "", "the file is missing: it names the job and says what the lining must be"))
             reading.absent |= {"job", "lining"}
     for file, table in _CSV_FILES.items():
         if file in files:
@@ -246,10 +252,10 @@ def read_files(files: Mapping[str, bytes], *, refused: tuple[LocatedFault, ...] 
     order = {name: place for place, name in enumerate(TABLES)}
     tables = {name: reading.tables[name] for name in sorted(reading.tables, key=lambda name: order[name])}
     document = Document(tables=tables, alignment=line, extra=reading.extra, headers=reading.headers)
-    checked = check_document(document, broken=reading.broken, absent=reading.absent)
+    checked = check_document(document, broken=reading.broken, absent=reading.absent, read=reading.row_lines.keys())
     told = _bounded(reading.found + [_locate(reading, fault) for fault in checked])
     faults = tuple(fault for fault in told if fault.severity == "fault")
-    document = document.tidy()
+    document = document.tidy(read=reading.row_lines.keys())
     return FolderRead(
         document=document,
         job=None if faults else job_from_document(document, checked=True),

@@ -54,8 +54,8 @@ class ReadTable:
         Cells (table, row, column) that could not be read.
     faults, unknown
         What is wrong, and what is not known.
-    readable
-        Whether there is a header that can be used.
+    readable, complete
+        Whether there is a header that can be used, and whether every row could be.
     """
 
     rows: Rows = field(default_factory=list)
@@ -65,6 +65,7 @@ class ReadTable:
     faults: list[LocatedFault] = field(default_factory=list)
     unknown: list[Unknown] = field(default_factory=list)
     readable: bool = False
+    complete: bool = True
 
 
 class _Cells:
@@ -143,7 +144,7 @@ def read_table(table: Table, file: str, data: bytes, limits: Limits = CSV_LIMITS
         What was read.
     """
     text = read_csv_text(file, data, tuple(column.name for column in table.columns), limits)
-    found = ReadTable(header=text.header, faults=text.faults, readable=text.readable)
+    found = ReadTable(header=text.header, faults=text.faults, readable=text.readable, complete=text.complete)
     if not text.readable:
         return found
     _check_columns(file, table, text, found)

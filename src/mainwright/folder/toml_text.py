@@ -170,18 +170,17 @@ class _Index:
         return self.lines
 
 
-def _depth(text: str) -> tuple[int, int]:
-    """Return the greatest depth of brackets outside strings and comments, and its line."""
-    depth = deepest = 0
-    line = where = 1
+def _too_deep(text: str) -> int | None:
+    """Return the line where brackets outside strings and comments stand too deep, or None."""
+    depth, line = 0, 1
     for match in _TOKEN.finditer(text):
         word = match.group()
         if match.lastgroup == "mark":
             depth += (word in "[{") - (word in "]}")
-            if depth > deepest:
-                deepest, where = depth, line
+            if depth > DEEPEST:
+                return line
         line += word.count("\n")
-    return deepest, where
+    return None
 
 
 def read_toml_text(file: str, data: bytes) -> TomlText:
@@ -205,9 +204,9 @@ def read_toml_text(file: str, data: bytes) -> TomlText:
         found.faults.append(text)
         return found
     text = text.replace("\r\n", "\n")
-    deepest, where = _depth(text)
-    if deepest > DEEPEST:
-        found.faults.append(located(file, where, "", "brackets stand {n} deep: at most {most} are right", n=deepest, most=DEEPEST))
+    deep = _too_deep(text)
+    if deep is not None:
+        found.faults.append(located(file, deep, "", "brackets stand more than {most} deep: fewer are right", most=DEEPEST))
         return found
     dotted = max((line.count(".") for line in text.split("\n") if len(line) > 4 * DEEPEST), default=0)
     if dotted > 1000:

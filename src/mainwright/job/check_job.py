@@ -11,6 +11,8 @@ from mainwright.words.message import Quantity
 
 __all__ = ["check_job"]
 
+_SMALLEST_DN: Final = 25
+
 _ORDER: Final = ("minimum_mm", "mean_minimum_mm", "nominal_mm", "maximum_mm")
 """Thicknesses that may not fall in this order."""
 
@@ -100,7 +102,8 @@ def _check_zone(row: Row, faults: Faults) -> None:
 
 def _check_bore(lining: Row, main: Rows, faults: Faults) -> None:
     nominal = _value(lining, "nominal_mm")
-    bores = [bore for row in main if (bore := _value(row, "bore_mm") or _value(row, "dn")) is not None]
+    # A smaller DN is in inches, which is told where it stands.
+    bores = [bore for row in main if (bore := _value(row, "bore_mm") or _value(row, "dn")) is not None and bore >= _SMALLEST_DN]
     if nominal is not None and bores and 2 * nominal >= min(bores):
         faults.fault(
             "lining",

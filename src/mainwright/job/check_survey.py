@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
@@ -62,9 +63,9 @@ class _Spans:
     whole
         Start, end and place of each row with both.
     half
-        The one end that is known of the others.
+        The one end that is known of the others, in order.
     lost
-        Places of the rows of which neither is known.
+        Places of the rows of which neither is known, in order.
     """
 
     whole: list[tuple[float, float, int]]
@@ -74,7 +75,9 @@ class _Spans:
     def explains(self, before: tuple[float, float, int], after: tuple[float, float, int]) -> bool:
         """Return whether a gap may be just a row that could not be read."""
         low, high = sorted((before[2], after[2]))
-        return any(before[1] - _JOIN <= end <= after[0] + _JOIN for end in self.half) or any(low < place < high for place in self.lost)
+        half = bisect_left(self.half, before[1] - _JOIN)
+        lost = bisect_right(self.lost, low)
+        return (half < len(self.half) and self.half[half] <= after[0] + _JOIN) or (lost < len(self.lost) and self.lost[lost] < high)
 
 
 def _spans(rows: Rows) -> _Spans:
@@ -89,7 +92,7 @@ def _spans(rows: Rows) -> _Spans:
             half.append(ends[0])
         else:
             lost.append(place)
-    return _Spans(sorted(whole), half, lost)
+    return _Spans(sorted(whole), sorted(half), lost)
 
 
 def _check_spans(table: str, rows: Rows, faults: Faults, *, gaps: bool) -> None:
@@ -117,11 +120,12 @@ def _ends(rows: Rows) -> tuple[float, float]:
     starts = [start for row in rows if (start := _value(row, "from_m")) is not None]
     stops = [stop for row in rows if (stop := _value(row, "to_m")) is not None]
     low, high = min([*starts, *stops], default=-math.inf), max([*starts, *stops], default=math.inf)
+    first_stop, last_start = min(stops, default=None), max(starts, default=None)
     for place, row in enumerate(rows):
         start, stop = _value(row, "from_m"), _value(row, "to_m")
-        if start is None and (stop == min(stops, default=None) or (stop is None and place in {0, len(rows) - 1})):
+        if start is None and (stop == first_stop or (stop is None and place in {0, len(rows) - 1})):
             low = -math.inf
-        if stop is None and (start == max(starts, default=None) or (start is None and place in {0, len(rows) - 1})):
+        if stop is None and (start == last_start or (start is None and place in {0, len(rows) - 1})):
             high = math.inf
     return low, high
 
@@ -158,7 +162,7 @@ def _check_main_row(place: int, row: Row, first_year: int | None, faults: Faults
             bore=_millimetres(bore),
             dn=int(dn),
         )
-    inside = bore if bore is not None else dn
+    inside = bore if bore is not None else dn if dn is not None and dn >= _SMALLEST_DN else None
     if deposit is not None and inside is not None and 2 * deposit >= inside:
         faults.fault(
             "main",
@@ -177,12 +181,14 @@ def _check_main_row(place: int, row: Row, first_year: int | None, faults: Faults
 
 
 def _check_reducers(rows: Rows, features: Rows, faults: Faults) -> None:
-    reducers = [chainage for row in features if row.get("kind") == "reducer" and (chainage := _value(row, "chainage_m")) is not None]
+    reducers = sorted(chainage for row in features if row.get("kind") == "reducer" and (chainage := _value(row, "chainage_m")) is not None)
     stretches = sorted(
         (span, dn, place) for place, row in enumerate(rows) if (span := _span(row)) and (dn := _value(row, "dn")) is not None
     )
     for ((_, end), dn_before, _), ((start, _), dn, place) in itertools.pairwise(stretches):
-        if dn != dn_before and abs(start - end) <= _JOIN and not any(abs(chainage - start) <= _REDUCER for chainage in reducers):
+        near = bisect_left(reducers, start - _REDUCER)
+        has_reducer = near < len(reducers) and reducers[near] <= start + _REDUCER
+        if dn != dn_before and abs(start - end) <= _JOIN and not has_reducer:
             faults.warn(
                 "main",
                 place,
@@ -282,22 +288,17 @@ def _check_levels(rows: Rows, faults: Faults) -> None:
 
 
 def _check_bore(rows: Rows, main: Rows, faults: Faults) -> None:
+    stretches = sorted((*span, dn) for row in main if (span := _span(row)) and (dn := _value(row, "dn")) is not None and dn >= _SMALLEST_DN)
+    starts = [start for start, _, _ in stretches]
     for chainage, place, row in _by_chainage(rows):
+        at = bisect_right(starts, chainage) - 1
         bore = _value(row, "bore_mm")
-        for stretch in main:
-            span, dn = _span(stretch), _value(stretch, "dn")
-            if bore is None or span is None or dn is None or dn < _SMALLEST_DN or not span[0] <= chainage <= span[1]:
-                continue
-            if not 0.6 * dn <= bore <= 1.3 * dn:
-                faults.warn(
-                    "bore",
-                    place,
-                    "bore_mm",
-                    "a clean bore of {bore} is unlikely in DN {dn}: please measure it again",
-                    bore=_millimetres(bore),
-                    dn=int(dn),
-                )
-            break
+        if bore is None or at < 0 or chainage > stretches[at][1]:
+            continue
+        dn = stretches[at][2]
+        if not 0.6 * dn <= bore <= 1.3 * dn:
+            text = "a clean bore of {bore} is unlikely in DN {dn}: please measure it again"
+            faults.warn("bore", place, "bore_mm", text, bore=_millimetres(bore), dn=int(dn))
 
 
 def check_survey(tables: Mapping[str, Rows], faults: Faults) -> None:

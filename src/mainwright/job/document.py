@@ -5,6 +5,7 @@ import json
 from collections.abc import Mapping, Set
 from dataclasses import MISSING, dataclass, field, fields
 from datetime import date, datetime, time
+from functools import cache
 from typing import Any, Final
 
 from mainwright.errors import FaultyInput
@@ -120,9 +121,9 @@ class Document:
         """Return the SHA-256 of the canonical JSON, as hexadecimal text."""
         return hashlib.sha256(self.canonical().encode()).hexdigest()
 
-    def tidy(self) -> "Document":
-        """Return the same with every known cell in its canonical form, as far as it is sound."""
-        tables = {name: [_tidy(TABLES[name], row) for row in rows] for name, rows in self.tables.items()}
+    def tidy(self, *, read: Set[str] = frozenset()) -> "Document":
+        """Return the same with every known cell in its canonical form, as far as it is sound; tables in ``read`` are so already."""
+        tables = {name: rows if name in read else [_tidy(TABLES[name], row) for row in rows] for name, rows in self.tables.items()}
         return Document(tables, self.alignment, self.extra, self.headers)
 
     def to_plain(self) -> dict[str, Any]:
@@ -174,14 +175,12 @@ def _sorted(table: Table, rows: Rows) -> Rows:
     return sorted(rows, key=lambda row: _sort_key(table, row)) if table.order else rows
 
 
-def _check_rows(table: Table, rows: Rows, broken: Set[tuple[str, int, str]], faults: Faults) -> Rows:
+def _check_cells(table: Table, rows: Rows, faults: Faults) -> Rows:
     """Return the rows with their sound cells only."""
-    required = [column.name for column in table.columns if column.required]
     columns = {column.name: column for column in table.columns}
     single = table.shape == "single"
     sound: Rows = []
     for place, row in enumerate(rows):
-        row_place = None if single else place
         good: dict[str, Plain] = {}
         for name, value in row.items():
             column = columns.get(name)
@@ -189,18 +188,28 @@ def _check_rows(table: Table, rows: Rows, broken: Set[tuple[str, int, str]], fau
                 continue
             checked = check_value(column, value)
             if isinstance(checked, Message):
-                faults.found.append(Fault(table.name, row_place, name, checked))
+                faults.found.append(Fault(table.name, None if single else place, name, checked))
             elif checked != "":
                 good[name] = checked
-        for name in required:
-            if row.get(name) in (None, "") and (table.name, place, name) not in broken:
-                faults.fault(table.name, row_place, name, "it is missing: {meaning}", meaning=columns[name].meaning)
         sound.append(good)
     return sound
 
 
+def _check_required(table: Table, rows: Rows, broken: Set[tuple[str, int, str]], faults: Faults) -> None:
+    required = [column for column in table.columns if column.required]
+    for place, row in enumerate(rows):
+        for column in required:
+            if row.get(column.name) in (None, "") and (table.name, place, column.name) not in broken:
+                row_place = None if table.shape == "single" else place
+                faults.fault(table.name, row_place, column.name, "it is missing: {meaning}", meaning=column.meaning)
+
+
 def check_document(
-    document: Document, *, broken: Set[tuple[str, int, str]] = frozenset(), absent: Set[str] = frozenset()
+    document: Document,
+    *,
+    broken: Set[tuple[str, int, str]] = frozenset(),
+    absent: Set[str] = frozenset(),
+    read: Set[str] = frozenset(),
 ) -> tuple[Fault, ...]:
     """Return everything that is wrong with a document, and everything that looks wrong.
 
@@ -212,6 +221,8 @@ def check_document(
         Cells (table, row, column) that could not be read and were told already. [-]
     absent : set of str
         Tables that could not be read at all and were told already. [-]
+    read : set of str
+        Tables whose cells `mainwright.job.table.read_cell` has made: they need no second look. [-]
 
     Returns
     -------
@@ -222,14 +233,16 @@ def check_document(
     sound: dict[str, Rows] = {}
     for name, table in TABLES.items():
         if name in document.tables:
-            sound[name] = _check_rows(table, document.tables[name], broken, faults)
+            rows = document.tables[name]
+            _check_required(table, rows, broken, faults)
+            sound[name] = rows if name in read else _check_cells(table, rows, faults)
         elif table.required and name not in absent:
             if table.is_toml:
                 for column in table.columns:
                     if column.required:
                         faults.fault(name, None, column.name, "it is missing: {meaning}", meaning=column.meaning)
             else:
-                faults.fault(name, None, None, "the file is missing: {meaning}", meaning=table.meaning)
+                faults.fault(name, None, None, "the file is missing: a row of it is {meaning}", meaning=table.meaning)
         if table.required and table.shape == "rows" and name in document.tables and not document.tables[name] and name not in absent:
             faults.fault(name, None, None, "it has no row: at least one is right")
     check_job(sound, faults)
@@ -303,10 +316,14 @@ def _values(table: Table, row: Mapping[str, Plain], defaulted: list[str] | None,
 
 
 def _build(kind: type, values: dict[str, Any]) -> Any:  # noqa: ANN401 - an object of `kind`
-    for item in fields(kind):
-        if item.name not in values and item.default is MISSING:
-            values[item.name] = None
+    for name in _without_default(kind):
+        values.setdefault(name, None)
     return kind(**values)
+
+
+@cache
+def _without_default(kind: type) -> tuple[str, ...]:
+    return tuple(item.name for item in fields(kind) if item.default is MISSING)
 
 
 def job_from_document(document: Document, *, checked: bool = False) -> Job:
