@@ -3,7 +3,17 @@
 from dataclasses import dataclass
 from typing import Final
 
-__all__ = ["CSV_LIMITS", "DEEPEST", "MOST_BYTES_MAP", "MOST_BYTES_TOML", "MOST_FAULTS", "MOST_POINTS", "READINGS_LIMITS", "Limits"]
+__all__ = [
+    "CSV_LIMITS",
+    "DEEPEST",
+    "MOST_BYTES_MAP",
+    "MOST_BYTES_TOML",
+    "MOST_FAULTS",
+    "MOST_POINTS",
+    "MOST_TOML_ROWS",
+    "READINGS_LIMITS",
+    "Limits",
+]
 
 
 @dataclass(frozen=True, slots=True)
