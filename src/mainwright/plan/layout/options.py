@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
+from mainwright.errors import InputError
 from mainwright.plan.layout.limits import Line, Relaxed, breaches, usable_length
 from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build, find_reaches, weigh
 from mainwright.plan.layout.solve import solve
@@ -234,7 +235,10 @@ def _limit_price(layout: LayoutProblem, picked: Picked, name: str, unit: str, va
     def attempt(most: float) -> tuple[LayoutProblem, float] | None:
         """Return the problem with this limit raised and its least cost, where that is less than now."""
         line = replace(layout.line, relaxed=Relaxed(name, most, value if name in _BY_LENGTH else 0.0))
-        reaches = find_reaches(line, layout.fixed)
+        try:
+            reaches = find_reaches(line, layout.fixed)
+        except InputError:  # too many runs become possible: no price that could be waited for
+            return None
         if reaches == layout.reaches:
             return None
         raised = build(line, layout.rates, layout.fixed, reaches)

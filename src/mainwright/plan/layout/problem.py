@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from mainwright.errors import InputError
 from mainwright.plan.layout.candidates import ANGLE_SLACK, LENGTH_SLACK
 from mainwright.plan.layout.limits import Line, by_pull, by_times, size_after, usable_length
 from mainwright.plan.layout.money import Rates
@@ -18,6 +19,8 @@ __all__ = ["DIRECTIONS", "LayoutProblem", "Reaches", "Weighed", "build", "find_r
 DIRECTIONS: Final[tuple[Direction, Direction]] = ("increasing", "decreasing")
 _FINEST: Final = 10**6  # parts of the currency's unit that a weight still tells apart
 _ROOM: Final = 1 << 59
+_MOST_RUNS: Final = 5_000_000
+"""More runs than this are no layout that anybody can want: a grid far finer than the runs are long, for hours of work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,11 +187,20 @@ def find_reaches(line: Line, fixed: Sequence[tuple[int, int]] = ()) -> Reaches:
     -------
     Reaches
         By candidate.
+
+    Raises
+    ------
+    InputError
+        If the grid is so fine that nobody could wait for the answer.
     """
     lasts: tuple[list[list[int]], list[list[int]]] = ([], [])
     blocked: set[tuple[int, int, int, int]] = set()
     for number, equipment in enumerate(line.sets):
         geometric = _geometric(line, equipment)
+        runs = sum(geometric) - len(geometric) * (len(geometric) - 1) // 2
+        if runs > _MOST_RUNS:
+            spacing = line.job.runs.opening_spacing_grid
+            raise InputError("opening_spacing_grid", spacing, "m", f"a spacing that gives at most {_MOST_RUNS} runs, not {runs}")
         for way, direction in enumerate(DIRECTIONS):
             last = list(_pulled(line, equipment, geometric, direction))
             blocked |= _timed(line, equipment, last, way, number)

@@ -265,3 +265,10 @@ def test_what_has_no_price_is_listed_as_assumed() -> None:
 def test_the_plant_of_these_tests_limits_what_it_should() -> None:
     assert PLANT.hoses == (HOSE,)
     assert HOSE.length - HOSE.dead_length == 100.0
+
+
+def test_a_grid_too_fine_to_wait_for_is_refused() -> None:
+    with pytest.raises(InputError, match="opening_spacing_grid"):
+        layout(with_runs(length(1000.0), opening_spacing_grid=0.01))
+    with pytest.raises(InputError, match="opening_spacing_grid"):
+        layout(with_runs(length(1000.0), opening_spacing_grid=1e-7))
