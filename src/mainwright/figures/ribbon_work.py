@@ -1,5 +1,6 @@
 """Lanes of the ribbon that show the work: openings and runs, connections, thickness aimed at."""
 
+import math
 from collections.abc import Sequence
 
 from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, row_of
@@ -54,20 +55,35 @@ def _openings(frame: Frame, top: float, line: float, openings: Sequence[Opening]
     look, reader, draw = frame.look, frame.reader, frame.drawing
     shown = [(number, one) for number, one in enumerate(openings, start=1) if frame.shows(one.chainage)]
     points = [frame.x(one.chainage) for _, one in shown]
-    roomy = _BOX * len(shown) <= frame.right - frame.left
+    roomy = _BOX * len(shown) <= 0.6 * (frame.right - frame.left)
+    half = 3.6 if roomy else 1.1
     places = spread(points, [_BOX] * len(shown), frame.left - _BOX / 2, frame.right + _BOX / 2) if roomy else points
     tags = []
     for (number, one), x, place in zip(shown, points, places, strict=True):
         draw.path([(place, line + 5.0), (x, line + 9.5), (x, top + 53.0)], ink=look.ink, weight=0.5)
-        draw.rect(place - 3.6, line - 6.0, 7.2, 12.0, fill=look.pump if one.pump_here else look.opening, ink=look.ink, weight=1.0)
-        if one.pump_here:
+        draw.rect(
+            place - half,
+            line - 6.0,
+            2 * half,
+            12.0,
+            fill=look.pump if one.pump_here else look.opening,
+            ink=look.ink,
+            weight=1.0 if roomy else 0.6,
+        )
+        if one.pump_here and roomy:
             draw.circle(place, line, 1.7, fill=look.paper)
         tags.append(Tag(place, f"{number} · {reader.measure(one.chainage, 'm', 1)}", 1.0))
-    low, high = frame.left - 10.0, frame.right + 12.0
+    # Past the end of the main there is room, past a cut the next sheet's chainage stands.
+    low = frame.left - (10.0 if shown and shown[0][0] == 1 else -1.0)
+    high = frame.right + (12.0 if shown and shown[-1][0] == len(openings) else -1.0)
     row, lost = row_of(tags, size=LABEL, low=low, high=high, weight="semibold")
     if lost:
         short = [Tag(tag.x, tag.text.partition(" · ")[0], tag.rank) for tag in tags]
-        row, _ = row_of(short, size=LABEL, low=low, high=high, weight="semibold")
+        row, lost = row_of(short, size=LABEL, low=low, high=high, weight="semibold")
+    if lost:
+        # A number far from its place would mislead: of too many only every second, third and so on is named.
+        step = math.ceil(1.6 * len(short) / len(row))
+        row, _ = row_of(short[::step], size=LABEL, low=low, high=high, weight="semibold")
     for tag, place in row:
         draw.text(place, top + 11.0, tag.text, size=LABEL, ink=look.ink, anchor="middle", weight="semibold")
         draw.path([(place, top + 13.0), (tag.x, line - 6.0)], ink=look.quiet, weight=0.4)

@@ -21,7 +21,7 @@ _MARK_COLUMNS = 2
 _WINDOW_ROWS = 3
 _WINDOW_COLUMNS = 3
 _WIDTH = 521.5
-_ROOM = 765.0
+_ROOM = 759.0
 _NARROW = 580.0
 """Width and height of a page between its margins; a sheet that is higher is set smaller, and as much wider. [point]"""
 
@@ -296,7 +296,8 @@ def run_sheet(plan: Plan, run: Run, pen: Pen) -> Block:
         "sign": [say.text("Date"), say.text("Head starts at (clock)"), say.text("Head out at (clock)"), say.text("Foreman")],
     }
     drawn = _picture(plan, run, _WIDTH)
-    share = _share(sheet, _drawn_height(drawn))
+    # Above the first sheet stands the heading of them all.
+    share = _share(sheet, _drawn_height(drawn) + (16.0 if run is plan.runs[0] else 0.0))
     return sheet | {"share": share, "svg": drawn if share == 1.0 else _picture(plan, run, _WIDTH / share)}
 
 

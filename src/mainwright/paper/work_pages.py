@@ -89,8 +89,10 @@ def cleaning_pages(plan: Plan, pen: Pen) -> list[Block]:
     say = pen.say
     if not plan.cleaning:
         return []
+    methods: dict[str, list[str]] = {}
     rows: list[list[Cell]] = []
     for one in plan.cleaning:
+        methods.setdefault(f"{say.word(one.method_text)} {pen.source(one.source)}", []).append(one.run)
         pull = (
             DASH
             if one.pull_low is None or one.pull_high is None
@@ -98,15 +100,15 @@ def cleaning_pages(plan: Plan, pen: Pen) -> list[Block]:
         )
         rows.append(
             [
-                bold(one.run), say.word(one.method_text) + " " + pen.source(one.source), str(one.passes), pen.optional(one.deposits, "l", 0),
-                pen.optional(one.deposits_mass, "t", 2), DASH if one.loads is None else str(one.loads), pen.optional(one.water, "m3", 1), pull,
-                pen.optional(one.rope_working_load, "kn", 1),
+                bold(one.run), str(one.passes), pen.optional(one.deposits, "l", 0), pen.optional(one.deposits_mass, "t", 2),
+                DASH if one.loads is None else str(one.loads), pen.optional(one.water, "m3", 1), pull, pen.optional(one.rope_working_load, "kn", 1),
             ]
         )  # fmt: skip
     heads = [
-        say.text("Run"), say.text("Method"), say.text("Passes"), pen.head("Deposits", "l"), pen.head("Mass", "t"), say.text("Loads"), pen.head("Water", "m3"),
+        say.text("Run"), say.text("Passes"), pen.head("Deposits", "l"), pen.head("Mass", "t"), say.text("Loads"), pen.head("Water", "m3"),
         pen.head("Pull", "kn"), pen.head("Working load", "kn"),
     ]  # fmt: skip
+    how: list[list[Cell]] = [[", ".join(runs), text] for text, runs in methods.items()]
     caution = box(
         "caution",
         say.text("Ropes and jets"),
@@ -115,7 +117,12 @@ def cleaning_pages(plan: Plan, pen: Pen) -> list[Block]:
             say.text("Jetting cuts: no hand in front of the nozzle, the pump stopped before it leaves the pipe. Deposits: class of disposal is asked of the authority, never guessed."),
         ],
     )  # fmt: skip
-    return [heading(say.text("Cleaning")), caution, table(heads, rows, right=(2, 3, 4, 5, 6, 7, 8), widths=["auto", "1fr"] + ["auto"] * 7)]
+    return [
+        heading(say.text("Cleaning")),
+        caution,
+        table([say.text("Runs"), say.text("Method")], how, widths=["1fr", "3fr"]),
+        table(heads, rows, right=(1, 2, 3, 4, 5, 6, 7), widths=["auto"] + ["1fr"] * 7),
+    ]
 
 
 def _product(line: BillLine, price: float | None) -> float | None:

@@ -44,8 +44,8 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
 @POPPLER
 @pytest.mark.parametrize(
     "plan",
-    [sample_plan(), sample_plan(language="de", units="us"), crowded_plan(), sample_plan(longest=400.0)],
-    ids=["plain", "German, US units", "crowded", "long runs"],
+    [sample_plan(), sample_plan(language="de", units="us"), crowded_plan(), sample_plan(longest=400.0), sample_plan(longest=300.0)],
+    ids=["plain", "German, US units", "crowded", "long runs", "many connections"],
 )
 def test_each_run_has_one_page_of_its_own(plan: Plan, tmp_path: Path) -> None:
     pages = _pages(render_plan_pdf(plan), tmp_path)
