@@ -6,8 +6,10 @@ from pathlib import Path
 import click
 import pytest
 
+from mainwright import __version__
 from mainwright.cli import statuses
-from mainwright.cli.root import COMMANDS, cli
+from mainwright.cli.overview import COMMANDS, OPTIONS, overview, version
+from mainwright.cli.root import cli
 
 PAGE = (Path(__file__).parents[2] / "docs" / "reference" / "commands.md").read_text(encoding="utf-8")
 SECTIONS = dict(re.findall(r"^## ([\w-]+)\n(.*?)(?=^## |\Z)", PAGE, flags=re.MULTILINE | re.DOTALL))
@@ -66,3 +68,17 @@ def test_every_option_explains_itself(name: str) -> None:
 def test_the_list_of_commands_says_what_the_command_is(name: str) -> None:
     assert COMMANDS[name][1].endswith(".")
     assert len(COMMANDS[name][1]) < 90
+
+
+def test_the_overview_has_every_option_and_command(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert {name.split(" ")[-1] for name in OPTIONS} == _options(cli) | {"--help"}
+    for columns in ("50", "80", "200", "nonsense", ""):
+        monkeypatch.setenv("COLUMNS", columns)
+        text = overview()
+        assert all(len(line) <= 100 for line in text.splitlines())
+        assert set(re.findall(r"^  (\S+)  ", text.split("Commands:")[1], flags=re.MULTILINE)) == set(COMMANDS)
+    monkeypatch.setenv("COLUMNS", "50")
+    assert max(map(len, overview().splitlines())) <= 50
+    with click.Context(cli, info_name="mainwright") as context:
+        assert cli.get_help(context) == overview()
+    assert version().endswith(__version__)

@@ -1,21 +1,13 @@
 """The command group. A command's module is imported when it is called, so that ``--help`` costs no more than click."""
 
 from importlib import import_module
-from typing import Final
 
 import click
 
 from mainwright import __version__
+from mainwright.cli.overview import COMMANDS, OPTIONS, overview
 
-__all__ = ["COMMANDS", "cli"]
-
-COMMANDS: Final = {
-    "check": ("mainwright.cli.check", "Say what is wrong with a job folder, what is assumed, and what to find out first."),
-    "plan": ("mainwright.cli.plan", "Make the plan of a job folder and its papers."),
-    "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
-    "demo": ("mainwright.cli.demo", "Make the invented demo job and its papers."),
-}
-"""Each command, the module that holds it under its own name, and what it does in one line."""
+__all__ = ["cli"]
 
 
 class _Commands(click.Group):
@@ -46,19 +38,17 @@ class _Commands(click.Group):
             told = f"{error.message} Did you mean {near[0]}?"
             raise click.UsageError(told, ctx) from None
 
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the list of commands without importing any of them."""
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+    def get_help(self, ctx: click.Context) -> str:
+        """Return the overview, which imports no command."""
+        return overview()
 
 
 @click.group(
     cls=_Commands,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Exit status: 0 done; 1 the answer is no, only with --strict; 2 the input has faults; 3 something outside failed; 130 interrupted.",
 )
 @click.version_option(__version__, prog_name="mainwright")
-@click.option("--debug", is_flag=True, help="Show the trace of an unexpected failure instead of keeping it in a file.")
+@click.option("--debug", is_flag=True, help=OPTIONS["--debug"])
 def cli(*, debug: bool) -> None:
     """Plan, run and prove the cement mortar lining of old drinking-water mains."""
     # `debug` is read by the roof, which is outside click when something fails.
