@@ -5,7 +5,7 @@ import struct
 from pathlib import Path
 
 import numpy as np
-import pyogrio
+import pyogrio  # type: ignore[import-untyped]
 import pytest
 
 from mainwright.folder.reading import read_files
