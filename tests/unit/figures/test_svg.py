@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mainwright.figures.svg import Drawing, escaped, num
+from tests.unit.figures.boxes import overlapping
 
 
 @given(st.text())
@@ -35,3 +36,12 @@ def test_layers_keep_their_order() -> None:
     drawing.line(0, 0, 1, 1, ink="#222222")
     text = drawing.svg()
     assert text.index("#222222") < text.index("#111111")
+
+
+def test_the_search_for_overlaps_finds_one() -> None:
+    drawing = Drawing(width=100.0, height=50.0, title="t")
+    drawing.text(10.0, 20.0, "one label", size=7.0, ink="#000000")
+    drawing.text(60.0, 20.0, "another", size=7.0, ink="#000000")
+    assert overlapping(drawing.svg()) == []
+    drawing.text(32.0, 22.0, "third", size=7.0, ink="#000000", turned=True)
+    assert overlapping(drawing.svg()) == [("one label", "third")]

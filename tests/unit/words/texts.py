@@ -2,11 +2,13 @@
 
 import ast
 import re
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import mainwright
 from mainwright.units import UNITS
+from mainwright.words.catalogue import read_po
 from mainwright.words.codes import CODE_TEXT
 
 SOURCE = Path(mainwright.__file__).parent
@@ -69,3 +71,18 @@ def source_texts() -> dict[str, str]:
         if unit.label in ("weeks", "per hour"):
             texts.setdefault(unit.label, "units.py")
     return texts
+
+
+def missing_entries(language: str) -> str:
+    """Return what a catalogue lacks, as entries to be filled in."""
+    known = read_po((SOURCE / "words" / f"{language}.po").read_text(encoding="utf-8"))
+
+    def quoted(text: str) -> str:
+        return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
+
+    texts = source_texts()
+    return "".join(f'# {where}\nmsgid {quoted(text)}\nmsgstr ""\n\n' for text, where in texts.items() if text not in known)
+
+
+if __name__ == "__main__":
+    sys.stdout.write(missing_entries(sys.argv[1]))
