@@ -124,7 +124,10 @@ def _readings_by_row(rows: Sequence[Stretch], expected: Sequence[_Bore], reading
 
 
 def _lining_of(row: Stretch, lining: Lining) -> HostLining:
-    """Return what the contract asks in a row: the first fitting row of ``by_dn``, what it leaves empty from ``[lining]``."""
+    """Return what the contract asks in a row: the first fitting row of ``by_dn``, what it leaves empty from ``[lining]``.
+
+    A mean minimum of ``[lining]`` over the nominal of such a row cannot be meant for it: it does not hold there, as checking the folder says.
+    """
     own = next(
         (values for values in lining.by_dn if values.dn_from <= row.dn <= values.dn_to and values.material in (None, row.material)),
         None,
@@ -133,10 +136,12 @@ def _lining_of(row: Stretch, lining: Lining) -> HostLining:
     def pick(special: float | None, general: float | None) -> float | None:
         return general if special is None else special
 
+    nominal = lining.nominal if own is None or own.nominal is None else own.nominal
+    general_mean = lining.mean_minimum if lining.mean_minimum is None or lining.mean_minimum <= nominal else None
     return HostLining(
-        nominal=lining.nominal if own is None or own.nominal is None else own.nominal,
+        nominal=nominal,
         minimum=lining.minimum if own is None or own.minimum is None else own.minimum,
-        mean_minimum=lining.mean_minimum if own is None else pick(own.mean_minimum, lining.mean_minimum),
+        mean_minimum=general_mean if own is None else pick(own.mean_minimum, general_mean),
         maximum=lining.maximum if own is None else pick(own.maximum, lining.maximum),
         single_coat_max=lining.single_coat_max if own is None else pick(own.single_coat_max, lining.single_coat_max),
         crack_limit=lining.crack_limit if own is None else pick(own.crack_limit, lining.crack_limit),

@@ -65,6 +65,21 @@ def test_the_first_fitting_row_of_by_dn_wins_and_the_rest_comes_from_the_table_a
     assert [(v.nominal, v.minimum, v.maximum) for v in values] == [(0.007, 0.005, 0.009), (0.004, 0.003, 0.009), (0.006, 0.005, 0.009)]
 
 
+def test_a_mean_minimum_over_the_nominal_of_a_row_does_not_hold_there() -> None:
+    job = with_lining(
+        BASE,
+        mean_minimum=0.0055,
+        by_dn=(
+            LiningValues(80, 150, None, nominal=0.004, minimum=0.003),
+            LiningValues(200, 200, None, nominal=0.004, minimum=0.003, mean_minimum=0.0035),
+            LiningValues(250, 250, None, nominal=0.0055, minimum=0.005),
+        ),
+    )
+    rows = tuple(Stretch(10.0 * k, 10.0 * k + 10.0, dn, "grey_iron", bore=dn / 1000.0) for k, dn in enumerate((150, 200, 250, 300)))
+    values = [one.lining.mean_minimum for one in resolve_host(replace(job, main=rows)).stretches]
+    assert values == [None, 0.0035, 0.0055, 0.0055]
+
+
 def test_neighbours_alike_in_bore_and_lining_are_one_length() -> None:
     rows = (
         Stretch(0.0, 10.0, 150, "grey_iron", bore=0.15, year=1911),
