@@ -87,7 +87,7 @@ def _how(plan: Plan) -> list[Message]:
             openings=len(plan.openings), runs=len(plan.runs), name=longest.id, longest=Quantity(longest.length, "m", 1),
         ),
         message(
-            "The runs take {mortar} of mortar from {cement} of cement; the head moves for {hours}, and setting up, lining and closing fill {shifts} shifts.",
+            "The runs take {mortar} of mortar from {cement} of cement; the head moves for {hours}. Setting up, lining and closing take shifts: {shifts}.",
             mortar=Quantity(sum(run.mortar for run in plan.runs), "m3", 1), cement=Quantity(sum(run.cement for run in plan.runs), "t", 1),
             hours=Quantity(hours, "hours", 1), shifts=shifts(plan),
         ),
@@ -176,19 +176,23 @@ def caution_pages(plan: Plan, pen: Pen) -> list[Block]:
     ]
 
 
+def _first(texts: list[str], count: int, pen: Pen) -> list[str]:
+    """Return the first of several texts, and how many more there are."""
+    if len(texts) <= count:
+        return texts
+    return [*texts[:count], pen.say.word(message("{n} more under Warnings.", n=len(texts) - count))]
+
+
 def summary(plan: Plan, pen: Pen) -> list[Block]:
     """Return the blocks of the first page."""
     say, job = pen.say, plan.job
     blocks: list[Block] = [listing(sentences(plan, pen)), _figures(plan, pen)]
-    stops = [warning_text(one, pen) for one in plan.warnings if one.severity == "stop"]
-    acts = [warning_text(one, pen) for one in plan.warnings if one.severity == "act"]
+    stops = _first([warning_text(one, pen) for one in plan.warnings if one.severity == "stop"], 8, pen)
+    acts = _first([warning_text(one, pen) for one in plan.warnings if one.severity == "act"], 4, pen)
     if stops:
         blocks.append(box("stop", say.text("Stops the work until it is settled"), stops))
     if acts:
-        shown = acts[:4]
-        if len(acts) > len(shown):
-            shown.append(say.word(message("{n} more under Warnings.", n=len(acts) - len(shown))))
-        blocks.append(box("act", say.text("To be done"), shown))
+        blocks.append(box("act", say.text("To be done"), acts))
     data = ribbon_data(plan)
     svg = ribbon(
         data, start=job.main[0].start, end=job.main[-1].end, width=560.0, language=job.info.language, units=job.info.units, lanes=_OVERVIEW
