@@ -55,12 +55,16 @@ def _whether(plan: Plan) -> list[Message]:
             said.append(message(text, total=whole, able=able))
         else:
             said.append(message("Of {total}, {able} meet the entered requirements for lining.", total=whole, able=able))
-    if found["unsuitable"] > 0.0:
-        said.append(message("{length} do not meet them.", length=Quantity(found["unsuitable"], "m", 1)))
-    if found["unknown"] > 0.0:
-        said.append(
-            message("For {length} too little is known: what must be found out is named.", length=Quantity(found["unknown"], "m", 1))
-        )
+    no = Quantity(found["unsuitable"], "m", 1)
+    if found["unsuitable"] > 0.0 and said:
+        said.append(message("{length} do not meet them.", length=no))
+    elif found["unsuitable"] > 0.0:
+        said.append(message("Of {total}, {length} do not meet the entered requirements for lining.", total=whole, length=no))
+    if math.isclose(found["unknown"], total):
+        said.append(message("Whether the main of {total} can be lined is not known: what must be found out is named.", total=whole))
+    elif found["unknown"] > 0.0:
+        unknown = Quantity(found["unknown"], "m", 1)
+        said.append(message("For {length} too little is known to say: what must be found out is named.", length=unknown))
     return said
 
 
@@ -170,7 +174,6 @@ def caution_pages(plan: Plan, pen: Pen) -> list[Block]:
     if not plan.cautions:
         return []
     return [
-        {"kind": "break"},
         heading(pen.say.text("Before anything else")),
         box("caution", "", [pen.say.word(one.text) for one in plan.cautions]),
     ]
