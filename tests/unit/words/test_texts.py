@@ -19,7 +19,7 @@ from tests.unit.paper.sample import crowded_plan, sample_plan, stopped_plan
 from tests.unit.words.texts import source_texts
 
 LANGUAGES = ("de",)
-COMPLETE: tuple[str, ...] = ()
+COMPLETE: tuple[str, ...] = ("de",)
 """Languages of which every text must be there, and none be left over."""
 
 FLOOR = 0.95
