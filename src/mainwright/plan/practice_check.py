@@ -70,6 +70,8 @@ def _range(rows: Sequence[Practice]) -> tuple[float, float] | None:
 
 def _thickness(alike: Sequence[HostStretch]) -> PlanWarning | None:
     first, last = alike[0], alike[-1]
+    if first.material == "other":
+        return None  # Nothing is reported for what is not known.
     # What is only remembered is shown in the tables and judges nobody.
     rows = [row for row in practice(dn=first.dn, material=first.material, where="in_place") if row.source.status in ("read", "secondary")]
     reported = _range(rows)

@@ -35,6 +35,11 @@ def test_a_slip_in_the_unit_shows(millimetres: float, unusual: bool) -> None:
     assert found == (["thickness_unusual"] * 2 if unusual else [])
 
 
+def test_nothing_is_reported_for_pipe_of_an_unknown_kind() -> None:
+    job = with_lining(nominal=0.06)
+    assert codes(replace(job, main=tuple(replace(row, material="other") for row in job.main))) == []
+
+
 @pytest.mark.parametrize(
     ("document", "factory"),
     [
