@@ -6,6 +6,7 @@
     ├─ InputError(ValueError)        impossible, or outside a stated range: keeps name, value, unit, allowed
     ├─ FaultyInput(ValueError)       a document with faults: keeps them all
     ├─ SolveError(ArithmeticError)   an iteration did not converge: keeps residual and count
+    ├─ RunError                      an event is not allowed in this state of a run
     └─ MissingExtra(ImportError)     says which extra to install
 """
 
@@ -17,6 +18,7 @@ __all__ = [
     "InputError",
     "MainwrightError",
     "MissingExtra",
+    "RunError",
     "SolveError",
     "require_not_negative",
     "require_positive",
@@ -73,6 +75,22 @@ class SolveError(MainwrightError, ArithmeticError):
         self.residual = residual
         self.count = count
         super().__init__(f"{what} did not converge: residual {residual:g} after {count} steps")
+
+
+class RunError(MainwrightError):
+    """An event is not allowed in the state that a run is in.
+
+    Attributes
+    ----------
+    event, phase, allowed
+        What was tried, in which phase, and in which it is allowed.
+    """
+
+    def __init__(self, event: str, phase: str, allowed: str) -> None:
+        self.event = event
+        self.phase = phase
+        self.allowed = allowed
+        super().__init__(f"{event} is not allowed while the run is {phase}; allowed: while it is {allowed}")
 
 
 class MissingExtra(MainwrightError, ImportError):

@@ -1,0 +1,1 @@
+"""Follow a run: readings and events to the thickness along the main, advice and alarms."""

@@ -1,0 +1,292 @@
+"""The mortar along the way, reading by reading: exact in each bin, whatever comes late, twice or with a clock that jumps."""
+
+import math
+from bisect import bisect_left
+from dataclasses import dataclass
+from typing import Literal
+
+from mainwright.errors import require_not_negative, require_positive
+from mainwright.line.run_plan import RunPlan
+from mainwright.science.bore.ring import thickness_of_deposit
+from mainwright.science.placement.deposit import carry_on, head_flow_after, spread
+
+__all__ = ["BIN", "Added", "DepositMap", "Profile"]
+
+BIN = 0.1
+"""Length of a bin where nothing else is asked. [m]"""
+
+Added = Literal["new", "late", "double", "clock_step"]
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Thickness along the way as far as the head has been.
+
+    Attributes
+    ----------
+    ways
+        Middle of each bin. [m]
+    thrown
+        What the mass balance gives in each bin. [m]
+    thicknesses
+        The same after the trowel. [m]
+    deviations
+        One standard deviation of each, everything together. [m]
+    shared
+        The part of it that the whole run shares: the bias of the flow. [m]
+    """
+
+    ways: tuple[float, ...]
+    thrown: tuple[float, ...]
+    thicknesses: tuple[float, ...]
+    deviations: tuple[float, ...]
+    shared: tuple[float, ...]
+
+
+class DepositMap:
+    """Where the mortar of one run lies. Grows by readings in the order in which they come; equal orders give equal bits.
+
+    Readings are told apart and ordered by the sender's number: a number that is known already is a double, one below the greatest is
+    late and is put in its place, and one above it with a time that is not later tells of a clock that was set back. Between two readings
+    the head moves evenly and the flow is that of the first.
+    """
+
+    def __init__(self, plan: RunPlan, *, bin_length: float = BIN, lag: float = 0.0) -> None:
+        require_positive("bin_length", bin_length, "m")
+        require_not_negative("lag", lag, "s")
+        self.plan = plan
+        self.bin_length = bin_length
+        self.lag = lag
+        count = max(1, math.ceil(plan.length / bin_length - 1e-9))
+        self.volumes = [0.0] * count
+        self.guessed = [0.0] * count
+        self.outside = 0.0
+        self.pumped = 0.0
+        self.furthest = 0.0
+        self.turned_back = 0.0
+        self._numbers: list[int] = []
+        self._times: list[float] = []
+        self._ways: list[float] = []
+        self._flows: list[float] = []
+        self._guesses: list[float] = []
+        self._head_flow = 0.0
+        self._clock_shift = 0.0
+        self._efficiency = plan.deposit_efficiency
+        self._per_bin = 1.0 / bin_length
+
+    @property
+    def deposited(self) -> float:
+        """Return the mortar on the wall and what fell before and behind it, by mass balance. [m3]."""
+        return math.fsum(self.volumes) + self.outside
+
+    @property
+    def way(self) -> float:
+        """Return where the spray plane is, by the latest reading. [m]."""
+        return self._ways[-1] if self._ways else 0.0
+
+    @property
+    def readings(self) -> int:
+        """Return how many readings count."""
+        return len(self._numbers)
+
+    def latest(self) -> tuple[float, float, float] | None:
+        """Return time [s], way [m] and flow [m3/s] of the reading with the greatest number."""
+        return (self._times[-1], self._ways[-1], self._flows[-1]) if self._numbers else None
+
+    def speed(self, span: float = 5.0) -> float | None:
+        """Return the mean speed over the last seconds, None before there are two readings. [m/s]."""
+        if len(self._times) < 2:
+            return None
+        last = self._times[-1]
+        place = max(0, min(bisect_left(self._times, last - span), len(self._times) - 2))
+        elapsed = last - self._times[place]
+        return (self._ways[-1] - self._ways[place]) / elapsed if elapsed > 0.0 else None
+
+    def flow(self, span: float = 10.0) -> float | None:
+        """Return the mean flow over the last seconds, None before there is a reading. [m3/s]."""
+        if not self._times:
+            return None
+        last = self._times[-1]
+        place = max(0, min(bisect_left(self._times, last - span), len(self._times) - 2))
+        elapsed = last - self._times[place]
+        if elapsed <= 0.0:
+            return self._flows[-1]
+        volume = math.fsum(self._flows[k] * (self._times[k + 1] - self._times[k]) for k in range(place, len(self._times) - 1))
+        return volume / elapsed
+
+    def add(self, *, number: int, time: float, way: float, flow: float, guess: float) -> Added:
+        """Take in a reading.
+
+        Parameters
+        ----------
+        number : int
+            The sender's. [-]
+        time : float
+            By its clock. [s]
+        way : float
+            Of the spray plane. [m]
+        flow : float
+            From now to the next reading. [m3/s]
+        guess : float
+            Deviation of this flow, relative, where it was not measured; 0 where it was. [-]
+
+        Returns
+        -------
+        str
+            What the reading was.
+        """
+        if not self._numbers or number > self._numbers[-1]:
+            return self._append(number, time, way, flow, guess)
+        place = bisect_left(self._numbers, number)
+        if self._numbers[place] == number:
+            return "double"
+        self._insert(place, number=number, time=time, way=way, flow=flow, guess=guess)
+        return "late"
+
+    def _append(self, number: int, time: float, way: float, flow: float, guess: float) -> Added:
+        told: Added = "new"
+        time += self._clock_shift
+        if self._times and time <= self._times[-1]:
+            # The clock was set back: it goes on from where it was, by the pace of the readings before.
+            pace = self._times[-1] - self._times[-2] if len(self._times) > 1 else 1.0
+            shift = self._times[-1] + pace - time
+            self._clock_shift += shift
+            time += shift
+            told = "clock_step"
+        self._numbers.append(number)
+        self._times.append(time)
+        self._ways.append(way)
+        self._flows.append(flow)
+        self._guesses.append(guess)
+        if len(self._numbers) == 1:
+            # The hose is full and flows evenly when the record begins.
+            self._head_flow = flow
+            self.furthest = max(self.furthest, way)
+        else:
+            self._step(len(self._numbers) - 2, 1.0)
+            self.turned_back = max(self.turned_back, self.furthest - way)
+            self.furthest = max(self.furthest, way)
+        return told
+
+    def _insert(self, place: int, *, number: int, time: float, way: float, flow: float, guess: float) -> None:
+        time += self._clock_shift
+        if place > 0:
+            time = max(time, self._times[place - 1])
+        time = min(time, self._times[place])
+        if self.lag == 0.0 and place > 0:
+            self._step(place - 1, -1.0)
+        for values, value in ((self._times, time), (self._ways, way), (self._flows, flow), (self._guesses, guess)):
+            values.insert(place, value)
+        self._numbers.insert(place, number)
+        self.furthest = max(self.furthest, way)
+        if self.lag > 0.0:
+            # With a hose that swells, everything after it changes too.
+            self._again()
+        else:
+            if place > 0:
+                self._step(place - 1, 1.0)
+            self._step(place, 1.0)
+
+    def _step(self, place: int, sign: float) -> None:
+        duration = self._times[place + 1] - self._times[place]
+        flow, start, end = self._flows[place], self._ways[place], self._ways[place + 1]
+        share = sign * self._efficiency
+        self.pumped += sign * flow * duration
+        number = int(start * self._per_bin)
+        if start > 0.0 and end > 0.0 and number == int(end * self._per_bin) and number < len(self.volumes) and self.lag == 0.0:
+            # Most steps stay inside one bin; the rest is the kernel's.
+            self.volumes[number] += share * flow * duration
+        else:
+            self.outside += spread(
+                self.volumes,
+                bin_length=self.bin_length,
+                start=start,
+                end=end,
+                duration=duration,
+                pump_flow=flow,
+                head_flow=self._head_flow,
+                lag=self.lag,
+                share=share,
+            )
+        guess = self._guesses[place]
+        if guess > 0.0:
+            spread(
+                self.guessed,
+                bin_length=self.bin_length,
+                start=start,
+                end=end,
+                duration=duration,
+                pump_flow=flow,
+                head_flow=self._head_flow,
+                lag=self.lag,
+                share=share * guess,
+            )
+        if self.lag > 0.0:
+            self._head_flow = head_flow_after(pump_flow=flow, head_flow=self._head_flow, lag=self.lag, elapsed=duration)
+
+    def _again(self) -> None:
+        for values in (self.volumes, self.guessed):
+            values[:] = [0.0] * len(values)
+        self.outside = self.pumped = 0.0
+        self._head_flow = self._flows[0]
+        for place in range(len(self._numbers) - 1):
+            self._step(place, 1.0)
+
+    def _covered(self, number: int) -> float:
+        """Return how much of a bin is on the main and has been passed. [m]."""
+        begin = number * self.bin_length
+        return min(self.bin_length, self.plan.length - begin, max(self.furthest - begin, 0.0))
+
+    def thickness(self, number: int) -> float | None:
+        """Return the mean thickness thrown in one bin, None where the head has not been. [m]."""
+        covered = self._covered(number)
+        if covered <= 1e-9 * self.bin_length:
+            return None
+        bore = self.plan.at((number + 0.5) * self.bin_length).bore
+        area = max(self.volumes[number], 0.0) / covered
+        # More than fills a third of the bore is a plug: the ring of that is said, and the alarm is long up.
+        most = math.pi * (bore / 3.0) * (bore - bore / 3.0)
+        return thickness_of_deposit(area=min(area, most), bore=bore, pit_allowance=self.plan.pit_allowance)
+
+    def recent(self, span: float) -> float | None:
+        """Return the mean thickness over the last length behind the head, whole bins only. [m]."""
+        last = min(math.floor(self.way / self.bin_length), len(self.volumes)) - 1
+        first = max(0, last + 1 - max(1, round(span / self.bin_length)))
+        found = [one for number in range(first, last + 1) if (one := self.thickness(number)) is not None]
+        return math.fsum(found) / len(found) if found else None
+
+    def profile(self) -> Profile:
+        """Return the thickness along the way as far as the head has been.
+
+        Returns
+        -------
+        Profile
+            One value for each bin that was passed, the one in work included.
+
+        Notes
+        -----
+        The deviation of a bin: of the flow its bias, which the whole run shares, and its scatter, which a bin longer than the correlation
+        length averages; of the bore the same way; and that of a flow which was not measured, all of it. First order of the ring.
+        """
+        plan = self.plan
+        thrown: list[float] = []
+        for number in range(len(self.volumes)):
+            value = self.thickness(number)
+            if value is None:
+                break
+            thrown.append(value)
+        smooth = carry_on(thrown, bin_length=self.bin_length, trowel=plan.trowel, forward=True)
+        fresh = min(1.0, plan.correlation / self.bin_length)
+        deviations, shared = [], []
+        for number, value in enumerate(smooth):
+            bore = plan.at((number + 0.5) * self.bin_length).bore
+            free = bore - 2.0 * value
+            slope = (value * (bore - value) + bore * plan.pit_allowance) / free
+            bias = slope * plan.bias
+            of_bore = (value + plan.pit_allowance) / free * plan.bore_deviation
+            volume = self.volumes[number]
+            guess = slope * self.guessed[number] / volume if volume > 0.0 else 0.0
+            shared.append(bias)
+            deviations.append(math.sqrt(bias * bias + fresh * ((slope * plan.scatter) ** 2 + of_bore**2) + guess * guess))
+        ways = tuple((number + 0.5) * self.bin_length for number in range(len(thrown)))
+        return Profile(ways, tuple(thrown), tuple(smooth), tuple(deviations), tuple(shared))

@@ -1,0 +1,191 @@
+"""What happens on a run: numbered, timed, and never changed. A run is nothing but these in their order."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "AlarmAcknowledged",
+    "AlarmCleared",
+    "AlarmRaised",
+    "BatchPoured",
+    "ConnectionDone",
+    "Ended",
+    "EndsClosed",
+    "Event",
+    "FlowFallback",
+    "HandMark",
+    "LitresLost",
+    "OdometerSet",
+    "ReadingTaken",
+    "Remark",
+    "Started",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """The run begins: the head stands at the cut face, the hose is full."""
+
+    time: float
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken:
+    """One reading of the sensors.
+
+    Attributes
+    ----------
+    number
+        The sender's own, so that a reading that comes twice is one. [-]
+    time
+        By the sender's clock, seconds since 1970 UTC. [s]
+    odometer
+        Way of the spray plane from where the head started, in its direction. [m]
+    flow
+        Output of the pump from this time to the next reading; None where the sensor gives none. [m3/s]
+    pressure, head_air
+        Gauge, at the pump and at the head's motor. [Pa]
+    head_speed
+        Of the spinner. [1/s]
+    """
+
+    number: int
+    time: float
+    odometer: float
+    flow: float | None
+    pressure: float | None = None
+    head_air: float | None = None
+    head_speed: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HandMark:
+    """The head is at a mark, by stopwatch: way [m] at a time [s], with the pump at the setting of the plan or this flow [m3/s]."""
+
+    number: int
+    time: float
+    way: float
+    flow: float | None = None
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FlowFallback:
+    """The flow is not measured from now on: the pump's setting and its own test stand for it, with their deviation, relative."""
+
+    time: float
+    flow: float
+    deviation: float
+
+
+@dataclass(frozen=True, slots=True)
+class OdometerSet:
+    """The odometer was reset, slipped, or was turned by hand: from the next reading on, this much is added to what it says. [m]."""
+
+    time: float
+    shift: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPoured:
+    """A batch goes into the hopper: when mixing began [s], how much [m3]."""
+
+    time: float
+    number: int
+    mixing: float
+    volume: float
+
+
+@dataclass(frozen=True, slots=True)
+class LitresLost:
+    """Mortar that was pumped and does not lie on the wall: purged, returned or wasted. [m3]."""
+
+    time: float
+    kind: Literal["purge", "returned", "wasted"]
+    volume: float
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ConnectionDone:
+    """A connection is clear: its chainage [m] and how."""
+
+    time: float
+    chainage: float
+    method: Literal["air", "suction", "ream", "dig"]
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmRaised:
+    """An alarm went up, with the number that raised it."""
+
+    time: float
+    code: str
+    chainage: float
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmCleared:
+    """What raised an alarm is over."""
+
+    time: float
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmAcknowledged:
+    """Somebody has seen an alarm."""
+
+    time: float
+    code: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What somebody wants to have on record, with its kind (water in the invert, a valve that lets by, ...)."""
+
+    time: float
+    kind: str
+    text: str
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EndsClosed:
+    """Both ends of the run are closed against drying."""
+
+    time: float
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The run is over."""
+
+    time: float
+    outcome: Literal["complete", "aborted", "split"]
+    who: str
+
+
+Event = (
+    Started
+    | ReadingTaken
+    | HandMark
+    | FlowFallback
+    | OdometerSet
+    | BatchPoured
+    | LitresLost
+    | ConnectionDone
+    | AlarmRaised
+    | AlarmCleared
+    | AlarmAcknowledged
+    | Remark
+    | EndsClosed
+    | Ended
+)
+"""Everything that may stand in a run's record; the place in the record is its number."""
