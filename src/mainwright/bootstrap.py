@@ -8,16 +8,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
     from mainwright.job.job import Job
     from mainwright.plan.result import Plan
+    from mainwright.prove.proof import Proof
+    from mainwright.words.message import Message
     from mainwright.workflow.planning import Checked, Planned
     from mainwright.workflow.ports import JobRead, Progress
+    from mainwright.workflow.proving import Proved
     from mainwright.workflow.source import TakeInReport
 
-__all__ = ["check", "log_file", "make_demo", "plan", "plan_text", "read_job", "take_in"]
+__all__ = ["check", "log_file", "make_demo", "plan", "plan_text", "proof_text", "prove", "read_job", "take_in"]
 
 
 def read_job(folder: Path) -> JobRead:
@@ -133,10 +136,77 @@ def plan_text(made: Plan) -> str:
         In the language and units of the job.
     """
     from mainwright.paper.plan_json import plan_json
+
+    return plan_json(made, word=_word(made.job)).decode("utf-8")
+
+
+def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Proved:
+    """Prove a job from its records and write ``proof.json`` and the thickness along each run, all or none.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder, with ``records/``; the plan that was followed is its ``plan.json``, and where there is none the job is planned anew.
+    out : Path
+        Folder of the papers, made where it is missing; other files in it are left alone.
+    progress : callable, optional
+        Told how many runs are judged, and of how many.
+
+    Returns
+    -------
+    Proved
+        What was read, the proof, the papers.
+
+    Raises
+    ------
+    InputError
+        If ``plan.json`` is no plan.
+    """
+    from mainwright.folder.issued_file import read_issued_file
+    from mainwright.folder.records import read_records
+    from mainwright.workflow.planning import with_records
+    from mainwright.workflow.proving import prove_job
+
+    found = read_records(folder)
+    read = with_records(read_job(folder), faults=found.faults, unknown=found.unknown)
+    issued = folder / "plan.json"
+
+    def write(made: Proof) -> Sequence[str]:
+        from mainwright.folder.staging import staged
+        from mainwright.paper.proof_json import proof_json, thickness_csv
+
+        with staged(out) as place:
+            (place / "proof.json").write_bytes(proof_json(made, word=_word(made.job)))
+            for one in made.runs:
+                if one.laid is not None:
+                    (place / f"thickness_{one.run.id}.csv").write_bytes(thickness_csv(one.laid))
+            return sorted(entry.name for entry in place.iterdir())
+
+    return prove_job(read, found.records, issued=read_issued_file(issued) if issued.exists() else None, papers=write, progress=progress)
+
+
+def proof_text(made: Proof) -> str:
+    """Return the text of ``proof.json``.
+
+    Parameters
+    ----------
+    made : Proof
+        The proof.
+
+    Returns
+    -------
+    str
+        In the language and units of the job.
+    """
+    from mainwright.paper.proof_json import proof_json
+
+    return proof_json(made, word=_word(made.job)).decode("utf-8")
+
+
+def _word(job: Job) -> Callable[[Message], str]:
     from mainwright.words.wording import Wording
 
-    info = made.job.info
-    return plan_json(made, word=Wording(info.language, info.units).word).decode("utf-8")
+    return Wording(job.info.language, job.info.units).word
 
 
 def make_demo(folder: Path) -> None:

@@ -12,7 +12,7 @@ from mainwright.words.catalogue import read_po
 from mainwright.words.codes import CODE_TEXT
 
 SOURCE = Path(mainwright.__file__).parent
-ROOMS = ("standards", "plan", "figures", "paper")
+ROOMS = ("standards", "plan", "prove", "figures", "paper")
 """Rooms whose texts are worded in the language of the job. What the prompt and the importer say is English for now."""
 
 _SAYS = {"message", "Message", "text", "head", "_cost_head"}

@@ -1,0 +1,1 @@
+"""Judge: from records to verdicts, as pure functions of job, plan and records."""

@@ -1,0 +1,72 @@
+"""What went in against what was pumped: the mass balance of a run."""
+
+import math
+from dataclasses import dataclass
+
+from mainwright.constants import WATER_DENSITY_MIXING
+from mainwright.job.job import Job
+from mainwright.job.records import Records
+from mainwright.units import UNITS, to_si
+
+__all__ = ["MassBalance", "mass_balance"]
+
+
+@dataclass(frozen=True, slots=True)
+class MassBalance:
+    """Volumes of one run [m3]; None where the record says nothing. ``difference`` is batched less pumped."""
+
+    pumped: float | None
+    batched: float | None
+    returned: float
+    wasted: float
+    deposited: float | None
+    difference: float | None
+
+
+def mass_balance(job: Job, run: str, records: Records, *, pumped: float | None, deposited: float | None) -> MassBalance:
+    """Return the mass balance of a run.
+
+    Parameters
+    ----------
+    job : Job
+        The job, whose mortar gives densities and air. [-]
+    run : str
+        Id of the run. [-]
+    records : Records
+        Batches and events. [-]
+    pumped, deposited : float or None
+        By the readings. [m3]
+
+    Returns
+    -------
+    MassBalance
+        What was batched counts by absolute volumes of what was weighed, with the job's air, less what was discarded. The filling of the
+        hose is in it, so it is more than what was pumped through the head by about that.
+    """
+    mortar = job.mortar
+    dry = 1.0 / (1.0 + mortar.sand_moisture)
+    volumes = []
+    for one in records.batches:
+        if one.run != run or one.cement is None or one.sand is None or one.water is None:
+            continue
+        sand = one.sand * dry
+        water = one.water + (one.sand - sand) / WATER_DENSITY_MIXING
+        solid = one.cement / mortar.cement_density + sand / mortar.sand_density + water
+        volumes.append(solid / (1.0 - mortar.air) - (one.discarded or 0.0))
+    batched = math.fsum(volumes) if volumes else None
+
+    def lost(kind: str) -> float:
+        return math.fsum(
+            to_si(one.value, one.unit if one.unit in UNITS and one.unit else "l")
+            for one in records.events
+            if one.run == run and one.kind == kind and one.value is not None
+        )
+
+    return MassBalance(
+        pumped=pumped,
+        batched=batched,
+        returned=lost("returned_l"),
+        wasted=lost("wasted_l"),
+        deposited=deposited,
+        difference=None if batched is None or pumped is None else batched - pumped,
+    )

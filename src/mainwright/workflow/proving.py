@@ -1,0 +1,76 @@
+"""Proving a job: what was planned, what happened, what that proves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from mainwright.plan.issued import read_issued
+from mainwright.plan.plan import make_plan
+from mainwright.prove.proof import prove
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from mainwright.job.records import Records
+    from mainwright.prove.proof import Proof
+    from mainwright.workflow.ports import JobRead, Progress
+
+__all__ = ["Proved", "prove_job"]
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """What a folder holds, its proof, and the names of the papers that were written; nothing is written where it has faults."""
+
+    read: JobRead
+    proof: Proof | None
+    papers: Sequence[str]
+
+
+def prove_job(
+    read: JobRead,
+    records: Records,
+    *,
+    issued: object | None,
+    papers: Callable[[Proof], Sequence[str]],
+    progress: Progress | None = None,
+) -> Proved:
+    """Return the proof of a job, its papers written.
+
+    Parameters
+    ----------
+    read : JobRead
+        The folder with its records. [-]
+    records : Records
+        What happened. [-]
+    issued : object or None
+        Content of the ``plan.json`` that was followed, None where there is none: then the job is planned anew. [-]
+    papers : callable
+        Writes the papers and returns their names. [-]
+    progress : callable, optional
+        Told how many runs are judged, and of how many. [-]
+
+    Returns
+    -------
+    Proved
+        Proof and papers; neither where the folder has faults.
+
+    Raises
+    ------
+    InputError
+        If the issued plan is none.
+    """
+    if read.job is None:
+        return Proved(read, None, ())
+    followed = None if issued is None else read_issued(issued)
+    plan = make_plan(read.job)
+    proof = prove(
+        read.job,
+        runs=plan.runs if followed is None else followed.runs,
+        stretches=plan.stretches,
+        records=records,
+        issued=None if followed is None else followed.revision,
+        progress=progress,
+    )
+    return Proved(read, proof, papers(proof))
