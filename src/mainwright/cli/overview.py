@@ -12,6 +12,7 @@ COMMANDS: Final = {
     "plan": ("mainwright.cli.plan", "Make the plan of a job folder and its papers."),
     "prove": ("mainwright.cli.prove", "Say what the records of a job prove, run by run, and what is missing."),
     "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
+    "rings": ("mainwright.cli.rings", "Make bore, thickness and thin areas from ring scans."),
     "demo": ("mainwright.cli.demo", "Make the invented demo job and its papers."),
 }
 """Each command, the module that holds it under its own name, and what it does in one line."""

@@ -1,0 +1,76 @@
+"""Reduced rings beside the result, until it is whole: whoever stops a run goes on from there."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import fields
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from mainwright.science.rings.reduced import ReducedRings
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+
+    from mainwright.workflow.scan_ports import WhichPass
+
+__all__ = ["ScanPieces"]
+
+_FOLDER: Final = ".mainwright-rings"
+_WALLS: Final = ("wall", "points")
+
+
+class ScanPieces:
+    """Pieces as files in a hidden folder of the result.
+
+    Parameters
+    ----------
+    out : Path
+        Folder of the result, made where it is missing.
+    """
+
+    def __init__(self, out: Path) -> None:
+        self._place = out / _FOLDER
+
+    def begin(self, which: WhichPass, identity: str) -> int:
+        """Return how many pieces of this pass are there already; those of another file are thrown away."""
+        place = self._place / which
+        mark = place / "identity.txt"
+        if not mark.is_file() or mark.read_text(encoding="utf-8") != identity:
+            shutil.rmtree(place, ignore_errors=True)
+            place.mkdir(parents=True, exist_ok=True)
+            mark.write_text(identity, encoding="utf-8")
+        count = 0
+        while self._file(which, count, "wall").is_file():
+            count += 1
+        return count
+
+    def save(self, which: WhichPass, index: int, odometer: NDArray[np.float64], rings: ReducedRings) -> None:
+        """Keep a piece; its wall, which is renamed last, says that it is whole."""
+        lines = {one.name: getattr(rings, one.name) for one in fields(rings) if one.name not in _WALLS}
+        np.savez(self._file(which, index, "lines"), odometer=odometer, **lines)
+        half = self._file(which, index, "half")
+        np.savez(half, wall=rings.wall, points=rings.points)
+        half.replace(self._file(which, index, "wall"))
+
+    def lines(self, which: WhichPass, index: int) -> dict[str, NDArray[np.float64]]:
+        """Return what a piece has once for each ring, by name."""
+        with np.load(self._file(which, index, "lines")) as piece:
+            return {name: piece[name].astype(np.float64) for name in piece.files}
+
+    def load(self, which: WhichPass, index: int) -> tuple[NDArray[np.float64], ReducedRings]:
+        """Return a piece."""
+        with np.load(self._file(which, index, "lines")) as lines, np.load(self._file(which, index, "wall")) as walls:
+            parts = {name: lines[name] for name in lines.files} | {name: walls[name] for name in _WALLS}
+        odometer = parts.pop("odometer")
+        return odometer, ReducedRings(**parts)
+
+    def clear(self) -> None:
+        """Throw all pieces away."""
+        shutil.rmtree(self._place, ignore_errors=True)
+
+    def _file(self, which: WhichPass, index: int, part: str) -> Path:
+        return self._place / which / f"{index:06d}-{part}.npz"

@@ -1,0 +1,304 @@
+"""Circle and ellipse of each ring of a scan, whatever drops, debris and gaps are in it, and its wall in steps of the clock."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from mainwright.errors import InputError
+from mainwright.science.rings.gates import (
+    FAR,
+    FIRST_GATE,
+    LAST_GATE,
+    LEAST_SHARE,
+    MAP_GATE,
+    OUTWARD_GATE,
+    PATIENT,
+    REFINEMENTS,
+    SURE_SHARE,
+    TIGHT_START,
+    WIDE_START,
+)
+from mainwright.science.rings.reduced import CLOCK_BINS, ReducedRings
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = ["reduce_rings"]
+
+_BLOCK: Final = 128
+"""Rings at a time: their arrays stay in the cache of a core."""
+_FEWEST: Final = 24
+_MOST: Final = 30_000
+_PACK: Final = 1000.0
+
+_Float = np.float32
+
+
+def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[Any]]) -> ReducedRings:
+    r"""Return the fit and the wall of each ring.
+
+    Parameters
+    ----------
+    radii : ndarray of float, shape (n, m)
+        Distance from the sensor at m equal steps of the angle, from the sensor's own 12 o'clock clockwise looking up-chainage; NaN, zero
+        and negative: no echo. [m]
+    roll : ndarray of float, shape (n,)
+        What the true angle has over the sensor's. [rad]
+
+    Returns
+    -------
+    ReducedRings
+        Fits and walls; NaN where fewer than a quarter of the points lie on a ring.
+
+    Raises
+    ------
+    InputError
+        If a ring has under 24 points or over 30,000, or the shapes do not agree.
+
+    Notes
+    -----
+    The wall seen from the pipe's centre is :math:`\rho(\varphi) = R + p\cos 2\varphi + q\sin 2\varphi`, an ellipse to first order in its
+    ovality. The start takes clipped sums of the residuals on the equal angles of the sensor, where the harmonics are orthogonal; an offset
+    :math:`e` of the sensor puts :math:`e^2/4R` into the second harmonic, which is taken out in closed form. Gauss-Newton steps in the
+    re-centred frame follow, with points outside a gate left out.
+
+    References
+    ----------
+    Derived here. The start is the one-step estimator of P. J. Huber, Robust Statistics (1981), chapter 7, on an orthogonal design.
+    """
+    if radii.ndim != 2 or roll.shape != radii.shape[:1]:
+        raise InputError("shapes of radii and roll", f"{radii.shape} and {roll.shape}", "", "(n, m) and (n,)")
+    count, size = radii.shape
+    if not _FEWEST <= size <= _MOST:
+        raise InputError("points of a ring", size, "", f"{_FEWEST} to {_MOST}")
+    given = np.ascontiguousarray(radii, dtype=_Float)
+    out = _empty(count)
+    turn = np.ascontiguousarray(roll, dtype=_Float)
+    levels = _levels(given)
+    for start in range(0, count, _BLOCK):
+        _reduce_block(given[start : start + _BLOCK], turn[start : start + _BLOCK], levels[start : start + _BLOCK], out, start)
+    return out
+
+
+def _empty(count: int) -> ReducedRings:
+    def column() -> NDArray[np.float32]:
+        return np.empty(count, dtype=_Float)
+
+    return ReducedRings(
+        radius=column(), up=column(), right=column(), oval_up=column(), oval_right=column(), share=column(), scatter=column(),
+        outward=column(), wall=np.empty((count, CLOCK_BINS), dtype=_Float), points=np.empty((count, CLOCK_BINS), dtype=np.uint8),
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=8)
+def _tables(size: int) -> NDArray[np.float32]:
+    """Return 1, cos, sin to the fourth harmonic at the sensor's angles, shape (9, m)."""
+    angle = np.arange(size) * (2.0 * np.pi / size)
+    rows = [np.ones(size)]
+    for harmonic in range(1, 5):
+        rows += [np.cos(harmonic * angle), np.sin(harmonic * angle)]
+    table = np.ascontiguousarray(rows, dtype=_Float)
+    table.setflags(write=False)
+    return table
+
+
+def _levels(radii: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return about where the wall is, the same for all rings of a block."""
+    step = max(1, radii.shape[1] // 16)
+    levels = np.empty(len(radii), dtype=_Float)
+    last = _Float(0.1)
+    for start in range(0, len(radii), _BLOCK):
+        sample = radii[start : start + _BLOCK, (start // _BLOCK) % step :: step]
+        sound = sample[sample > 0.0]
+        sound = sound[np.isfinite(sound)]
+        if sound.size:
+            last = _Float(np.median(sound))
+        levels[start : start + _BLOCK] = last
+    return levels
+
+
+def _start(
+    radii: NDArray[np.float32], levels: NDArray[np.float32], steps: tuple[tuple[float, float], ...]
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Return five harmonics a ring, and the share of points inside the last gate."""
+    basis = _tables(radii.shape[1])[:5]
+    size = _Float(radii.shape[1])
+    back = np.ascontiguousarray((basis * np.array([[1], [2], [2], [2], [2]], dtype=_Float) / size).T)
+    found = np.zeros((len(radii), 5), dtype=_Float)
+    found[:, 0] = levels
+    share = np.zeros(len(radii), dtype=_Float)
+    for gate, clip in steps:
+        residual = radii - found @ basis
+        inside = np.abs(residual) < _Float(gate)
+        np.clip(residual, -_Float(clip), _Float(clip), out=residual)
+        residual *= inside
+        found += residual @ back
+        if (gate, clip) == steps[-1]:
+            share = np.count_nonzero(inside, axis=1).astype(_Float) / size
+    return found, share
+
+
+def _solve(sums: NDArray[np.float32], right: NDArray[np.float64], size: int) -> NDArray[np.float64]:
+    """Return the steps of Gauss-Newton from the harmonics of the weights; a little weight on the diagonal changes the way, not the goal."""
+    one, c1, s1, c2, s2, c3, s3, c4, s4 = sums.T.astype(np.float64)
+    half = 0.5
+    matrix = np.empty((len(sums), 5, 5))
+    ridge = 1e-4 * size
+    rows = (
+        (one + ridge, c1, s1, c2, s2),
+        (c1, half * (one + c2) + ridge, half * s2, half * (c1 + c3), half * (s1 + s3)),
+        (s1, half * s2, half * (one - c2) + ridge, half * (s3 - s1), half * (c1 - c3)),
+        (c2, half * (c1 + c3), half * (s3 - s1), half * (one + c4) + ridge, half * s4),
+        (s2, half * (s1 + s3), half * (c1 - c3), half * s4, half * (one - c4) + ridge),
+    )
+    for i, row in enumerate(rows):
+        for j, cell in enumerate(row):
+            matrix[:, i, j] = cell
+    return np.asarray(np.linalg.solve(matrix, right[:, :, None])[:, :, 0], dtype=np.float64)
+
+
+def _sum(left: NDArray[np.float32], right: NDArray[np.float32]) -> NDArray[np.float32]:
+    found: NDArray[np.float32] = np.einsum("ij,ij->i", left, right)
+    return found
+
+
+def _fit(radii: NDArray[np.float32], levels: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+    """Return radius, up, right and the second harmonic of each ring; the share of points on it; their scatter."""
+    found, share = _start(radii, levels, TIGHT_START)
+    echoes = np.count_nonzero(radii < FAR, axis=1)
+    poor = np.flatnonzero((share * _Float(radii.shape[1]) < SURE_SHARE * echoes) & (echoes > 0))
+    if poor.size:
+        hard = radii[poor]
+        own = np.nanmedian(np.where(hard < FAR, hard, np.nan), axis=1).astype(_Float)
+        tight, tight_share = _start(hard, own, TIGHT_START + PATIENT)
+        wide, wide_share = _start(hard, own, WIDE_START + PATIENT)
+        found[poor] = np.where((wide_share > tight_share)[:, None], wide, tight)
+    a, b = found[:, 1].copy(), found[:, 2].copy()
+    quarter = _Float(0.25) / np.maximum(found[:, 0], _Float(1e-3))
+    found[:, 0] += (a * a + b * b) * quarter
+    found[:, 3] -= (a * a - b * b) * quarter
+    found[:, 4] -= _Float(2.0) * a * b * quarter
+    if poor.size:
+        found[poor], _, _ = _refined(radii[poor], found[poor], np.full((poor.size, 1), FIRST_GATE, dtype=_Float), REFINEMENTS)
+    found, _, scatter = _refined(radii, found, np.full((len(radii), 1), FIRST_GATE, dtype=_Float), 1)
+    gate = np.clip(_Float(3.0) * scatter, _Float(LAST_GATE), _Float(FIRST_GATE))[:, None]
+    return _refined(radii, found, gate, REFINEMENTS - 1)
+
+
+def _refined(
+    radii: NDArray[np.float32], given: NDArray[np.float32], gate: NDArray[np.float32], steps: int
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+    """Return the fit after some steps of Gauss-Newton; the share of points inside the gate and their scatter before the last."""
+    found = given.copy()
+    size = radii.shape[1]
+    tables = _tables(size)
+    weights_of = np.ascontiguousarray(tables.T)
+    share = scatter = np.zeros(len(radii), dtype=_Float)
+    for _ in range(steps):
+        x, y, distance = _recentred(radii, found, tables)
+        x /= distance
+        y /= distance
+        double_c = x * x
+        double_c -= y * y
+        double_s = x * y
+        double_s *= _Float(2.0)
+        residual = distance - found[:, :1]
+        residual -= found[:, 3:4] * double_c
+        residual -= found[:, 4:5] * double_s
+        weights = (np.abs(residual) < gate).astype(_Float)
+        residual *= weights
+        sums = weights @ weights_of
+        scatter = np.sqrt(_sum(residual, residual) / np.maximum(sums[:, 0], _Float(1.0)))
+        right = np.empty((len(radii), 5))
+        right[:, 0] = residual.sum(axis=1)
+        for column, wave in enumerate((x, y, double_c, double_s), start=1):
+            right[:, column] = _sum(residual, wave)
+        found += _solve(sums, right, size).astype(_Float)
+        share = sums[:, 0] / _Float(size)
+    return found, share, scatter
+
+
+def _recentred(
+    radii: NDArray[np.float32], found: NDArray[np.float32], tables: NDArray[np.float32]
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+    x = radii * tables[1]
+    x -= found[:, 1:2]
+    y = radii * tables[2]
+    y -= found[:, 2:3]
+    distance = x * x
+    distance += y * y
+    np.sqrt(distance, out=distance)
+    np.maximum(distance, _Float(1e-6), out=distance)
+    return x, y, distance
+
+
+def _reduce_block(
+    radii: NDArray[np.float32], roll: NDArray[np.float32], levels: NDArray[np.float32], out: ReducedRings, start: int
+) -> None:
+    with np.errstate(invalid="ignore"):
+        echo = (radii > 0.0) & (radii < FAR)
+    clean = np.where(echo, radii, _Float(FAR))
+    found, share, scatter = _fit(clean, levels)
+    sound = (share >= LEAST_SHARE) & (found[:, 0] > 0.0) & np.isfinite(found).all(axis=1) & np.isfinite(roll)
+    place = slice(start, start + len(radii))
+    found[~sound] = np.nan
+    turn = _Float(2.0) * roll
+    p, q = found[:, 3], found[:, 4]
+    out.radius[place], out.up[place], out.right[place] = found[:, 0], found[:, 1], found[:, 2]
+    out.oval_up[place] = p * np.cos(turn) - q * np.sin(turn)
+    out.oval_right[place] = q * np.cos(turn) + p * np.sin(turn)
+    out.share[place] = np.where(sound, share, _Float(np.nan))
+    out.scatter[place] = np.where(sound, scatter, _Float(np.nan))
+    _map(clean, np.where(sound[:, None], found, _Float(0.0)), np.where(sound, roll, _Float(0.0)), sound, out, place)
+
+
+def _map(  # noqa: PLR0917 - one block's state
+    radii: NDArray[np.float32],
+    found: NDArray[np.float32],
+    roll: NDArray[np.float32],
+    sound: NDArray[np.bool_],
+    out: ReducedRings,
+    place: slice,
+) -> None:
+    """Write the wall in steps of the clock; in each the mean of the points near the ring, or of those beyond where they are more."""
+    count, size = radii.shape
+    tables = _tables(size)
+    x, y, distance = _recentred(radii, found, tables)
+    x /= distance
+    y /= distance
+    residual = distance - found[:, :1]
+    residual -= found[:, 3:4] * (x * x - y * y)
+    residual -= found[:, 4:5] * (_Float(2.0) * x * y)
+    # The direction turns by the angle whose sine is the cross product of the old and the new.
+    turn = (found[:, 1:2] * tables[2] - found[:, 2:3] * tables[1]) / distance
+    np.clip(turn, _Float(-1.0), _Float(1.0), out=turn)
+    turn = np.arcsin(turn)
+    turn += np.arange(size, dtype=_Float) * _Float(2.0 * np.pi / size)
+    turn += roll[:, None]
+    turn *= _Float(CLOCK_BINS / (2.0 * np.pi))
+    step = np.floor(turn).astype(np.int32) % CLOCK_BINS
+    step += (np.arange(count, dtype=np.int32) * CLOCK_BINS)[:, None]
+    nowhere = count * CLOCK_BINS
+    near = np.abs(residual) < MAP_GATE
+    near &= sound[:, None]
+    beyond = (residual >= MAP_GATE) & (residual < OUTWARD_GATE) & sound[:, None]
+    # Count and sum in one: a thousand for each point, and its distance.
+    total = np.bincount(np.where(near, step, nowhere).ravel(), weights=(distance + _PACK).ravel(), minlength=nowhere + 1)[:nowhere]
+    points = np.floor(total / _PACK)
+    sums = total - _PACK * points
+    if beyond.any():
+        cell = step[beyond]
+        more = np.bincount(cell, minlength=nowhere)
+        take = more > points
+        far_sum = np.bincount(cell, weights=distance[beyond], minlength=nowhere)
+        sums = np.where(take, far_sum, sums)
+        points = np.where(take, more, points)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        wall = np.where(points > 0, sums / points, np.nan)
+    out.wall[place] = wall.reshape(count, CLOCK_BINS)
+    out.points[place] = np.minimum(points, 255).astype(np.uint8).reshape(count, CLOCK_BINS)
+    far_out = (residual >= OUTWARD_GATE) & (radii < FAR)
+    out.outward[place] = np.where(sound, np.count_nonzero(far_out, axis=1) / _Float(size), np.nan)
