@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from mainwright.job.job import Job
-    from mainwright.plan.result import Plan
+    from mainwright.plan.result import LinedStretch, Plan
     from mainwright.prove.proof import Proof
     from mainwright.words.message import Message
     from mainwright.workflow.planning import Checked, Planned
@@ -142,7 +142,7 @@ def plan_text(made: Plan) -> str:
 
 
 def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Proved:
-    """Prove a job from its records and write ``proof.json`` and the thickness along each run, all or none.
+    """Prove a job from its records and write ``proof.json``, ``handover.pdf`` and the thickness along each run, all or none.
 
     Parameters
     ----------
@@ -172,12 +172,14 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
     read = with_records(read_job(folder), faults=found.faults, unknown=found.unknown)
     issued = folder / "plan.json"
 
-    def write(made: Proof) -> Sequence[str]:
+    def write(made: Proof, stretches: Sequence[LinedStretch]) -> Sequence[str]:
         from mainwright.folder.staging import staged
+        from mainwright.paper.handover_pdf import render_handover
         from mainwright.paper.proof_json import proof_json, thickness_csv
 
         with staged(out) as place:
             (place / "proof.json").write_bytes(proof_json(made, word=_word(made.job)))
+            (place / "handover.pdf").write_bytes(render_handover(made, stretches))
             for one in made.runs:
                 if one.laid is not None:
                     (place / f"thickness_{one.run.id}.csv").write_bytes(thickness_csv(one.laid))

@@ -24,7 +24,7 @@ _VERDICTS: Final = {"meets": "meets what was entered", "does_not_meet": "does no
 @click.option("--json", "as_json", is_flag=True, help="Print proof.json; messages go to standard error.")
 @click.option("--strict", is_flag=True, help="Exit status 1 where a run does not meet what was entered, or is incomplete.")
 def prove(*, folder: Path, out: Path, as_json: bool, strict: bool) -> int:
-    """Say what FOLDER/records prove, run by run: proof.json, and thickness_RUN.csv for each run with readings.
+    """Say what FOLDER/records prove, run by run: proof.json, handover.pdf, and thickness_RUN.csv for each run with readings.
 
     The plan that was followed is FOLDER/plan.json; where there is none, the job is planned anew.
     """

@@ -210,7 +210,7 @@ def _failures(run: Run, thickness: Thickness | None, accepted: Acceptance, stret
     found = []
     if thickness is not None:
         if thickness.under_minimum:
-            found.append(message("{n} lengths lie under the minimum", n=len(thickness.under_minimum)))
+            found.append(message("lengths under the minimum: {n}", n=len(thickness.under_minimum)))
         asked = [
             (min(one.end, run.end) - max(one.start, run.start), one.mean_minimum)
             for one in stretches
@@ -228,7 +228,7 @@ def _missing(job: Job, run: Run, records: Records, laid: Laid | None) -> tuple[M
     if laid is None:
         found.append(message("readings of odometer and pump"))
     elif laid.gaps:
-        found.append(message("readings of {n} lengths", n=len(laid.gaps)))
+        found.append(message("readings of some lengths: {n}", n=len(laid.gaps)))
     found += [
         _EVIDENCE.get(name, message("evidence that this release cannot judge: {name}", name=name))
         for name in (job.acceptance.evidence if job.acceptance is not None else ())
@@ -269,5 +269,5 @@ def _missing_of_job(job: Job, records: Records) -> tuple[Message, ...]:
     cleared = {one.ref for one in records.connections}
     open_ = [one.ref for one in job.services if one.live is not False and one.ref and one.ref not in cleared]
     if open_:
-        found.append(message("{n} live connections without a record that they are clear", n=len(open_)))
+        found.append(message("live connections without a record that they are clear: {n}", n=len(open_)))
     return tuple(found)

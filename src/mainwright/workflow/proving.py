@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from mainwright.job.records import Records
+    from mainwright.plan.result import LinedStretch
     from mainwright.prove.proof import Proof
     from mainwright.workflow.ports import JobRead, Progress
 
@@ -33,7 +34,7 @@ def prove_job(
     records: Records,
     *,
     issued: object | None,
-    papers: Callable[[Proof], Sequence[str]],
+    papers: Callable[[Proof, Sequence[LinedStretch]], Sequence[str]],
     progress: Progress | None = None,
 ) -> Proved:
     """Return the proof of a job, its papers written.
@@ -47,7 +48,7 @@ def prove_job(
     issued : object or None
         Content of the ``plan.json`` that was followed, None where there is none: then the job is planned anew. [-]
     papers : callable
-        Writes the papers and returns their names. [-]
+        Writes the papers, from the proof and what the contract asks along the main, and returns their names. [-]
     progress : callable, optional
         Told how many runs are judged, and of how many. [-]
 
@@ -73,4 +74,4 @@ def prove_job(
         issued=None if followed is None else followed.revision,
         progress=progress,
     )
-    return Proved(read, proof, papers(proof))
+    return Proved(read, proof, papers(proof, plan.stretches))

@@ -1,0 +1,49 @@
+"""The client's file."""
+
+from dataclasses import replace
+
+import pytest
+
+from mainwright.demo.job import demo_files
+from mainwright.folder.reading import read_files
+from mainwright.folder.records import read_record_files
+from mainwright.paper.handover_pdf import handover_pages, render_handover
+from mainwright.plan.plan import make_plan
+from mainwright.plan.result import Plan
+from mainwright.prove.proof import Proof, prove
+from tests.unit.prove.records import csv_bytes, drive
+
+
+@pytest.fixture(scope="module")
+def both() -> tuple[Plan, Proof]:
+    job = read_files(demo_files()).job
+    assert job is not None
+    plan = make_plan(job)
+    run = plan.runs[0]
+    stall = lambda way: (1.0, 0.3) if 30.0 <= way < 44.0 else (1.0, 1.0)  # noqa: E731
+    found = read_record_files({f"run_{run.id}.csv": csv_bytes(drive(run, stall))})
+    assert found.faults == ()
+    return plan, prove(job, runs=plan.runs, stretches=plan.stretches, records=found.records, issued=None)
+
+
+@pytest.mark.parametrize(("language", "units"), [("en", "metric"), ("de", "metric"), ("en", "us")])
+def test_verdicts_come_first_and_every_run_is_there(both: tuple[Plan, Proof], language: str, units: str) -> None:
+    plan, proof = both
+    job = replace(proof.job, info=replace(proof.job.info, language=language, units=units))  # type: ignore[arg-type]
+    pages = handover_pages(replace(proof, job=job), plan.stretches)
+    blocks = pages["blocks"]
+    assert isinstance(blocks, list)
+    assert blocks[0]["kind"] == "heading"
+    text = str(blocks)
+    assert all(run.id in text for run in plan.runs)
+    assert sum(block["kind"] == "figure" for block in blocks) == 1
+    if language == "en":
+        assert "does not meet the entered requirements" in text
+        assert "accepted" not in text
+
+
+def test_the_same_proof_gives_the_same_bytes(both: tuple[Plan, Proof]) -> None:
+    plan, proof = both
+    first = render_handover(proof, plan.stretches)
+    assert first.startswith(b"%PDF")
+    assert first == render_handover(proof, plan.stretches)
