@@ -3,7 +3,7 @@
 import math
 import statistics
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from mainwright.job.job import Job
@@ -148,7 +148,8 @@ def prove(
 def _run(job: Job, run: Run, stretches: Sequence[LinedStretch], records: Records) -> RunProof:
     readings = next((one.readings for one in records.readings if one.run == run.id), ())
     usable = [reading for reading in readings if reading.odometer is not None]
-    laid = lay(job, run, readings) if len(usable) > 1 else None
+    run, origin = _as_lined(run, records)
+    laid = lay(job, run, readings, origin=origin) if len(usable) > 1 else None
     thickness = None if laid is None else _thickness(laid, stretches)
     balance = mass_balance(
         job, run.id, records, pumped=None if laid is None else laid.pumped, deposited=None if laid is None else laid.deposited
@@ -158,6 +159,20 @@ def _run(job: Job, run: Run, stretches: Sequence[LinedStretch], records: Records
     because = _failures(run, thickness, accepted, stretches)
     verdict: Verdict = "does_not_meet" if because else "incomplete" if missing else "meets"
     return RunProof(run, verdict, laid, thickness, balance, accepted, missing, because)
+
+
+def _as_lined(run: Run, records: Records) -> tuple[Run, float]:
+    """Return the run the way it was really lined, and where on its way the head started.
+
+    A record of one length says both; of several lengths nobody knows which readings belong to which, and the plan stands.
+    """
+    rows = [one for one in records.runs_done if one.run == run.id and (one.coat or 1) == 1]
+    if len(rows) != 1:
+        return run, 0.0
+    (done,) = rows
+    direction = done.direction or run.direction
+    origin = done.start - run.start if direction == "increasing" else run.end - done.end
+    return replace(run, direction=direction), origin
 
 
 def _at(stretches: Sequence[LinedStretch], chainage: float) -> LinedStretch:

@@ -72,7 +72,7 @@ class Laid:
     guessed: bool
 
 
-def lay(job: Job, run: Run, readings: Sequence[Reading]) -> Laid:
+def lay(job: Job, run: Run, readings: Sequence[Reading], *, origin: float = 0.0) -> Laid:
     """Return what the readings of a run say lies there.
 
     Parameters
@@ -83,6 +83,8 @@ def lay(job: Job, run: Run, readings: Sequence[Reading]) -> Laid:
         The run as it was planned. [-]
     readings : sequence of Reading
         Its readings, in order of time; of several coats, each coat's own one after the other. [-]
+    origin : float
+        Where on the way of the run the head really started: the odometer counts from there. [m]
 
     Returns
     -------
@@ -108,8 +110,8 @@ def lay(job: Job, run: Run, readings: Sequence[Reading]) -> Laid:
             if reading.flow_source == "setting":
                 guess = fallback
             guessed = guessed or guess > 0.0
-            deposit.add(number=number, time=reading.time.timestamp(), way=reading.odometer or 0.0, flow=flow, guess=guess)
-        gaps += _gaps(followed, coat)
+            deposit.add(number=number, time=reading.time.timestamp(), way=origin + (reading.odometer or 0.0), flow=flow, guess=guess)
+        gaps += _gaps(followed, coat, origin)
         if deposit is not whole:
             _join(whole, deposit)
     profile = whole.profile()
@@ -158,10 +160,10 @@ def _filled(profile: Profile, silent: int) -> tuple[tuple[float, ...], tuple[flo
     return profile.thicknesses + bare, profile.deviations + bare, profile.shared + bare
 
 
-def _gaps(plan: RunPlan, coat: Sequence[Reading]) -> list[Gap]:
+def _gaps(plan: RunPlan, coat: Sequence[Reading], origin: float) -> list[Gap]:
     """Return where one coat has no readings: before the first, after the last, and where they paused while the head moved on."""
     found = []
-    ways = [reading.odometer or 0.0 for reading in coat]
+    ways = [origin + (reading.odometer or 0.0) for reading in coat]
 
     def gap(low: float, high: float, why: Message) -> None:
         low, high = max(low, 0.0), min(high, plan.length)

@@ -3,6 +3,7 @@
 import csv
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -125,6 +126,24 @@ def test_a_run_that_was_given_up_is_bare_behind(made: Plan, tmp_path: Path) -> N
     assert bare["from_m"] == pytest.approx(run.start)
     assert bare["to_m"] == pytest.approx(run.end - 40.0, abs=0.6)
     assert bare["minimum_mm"] == 0.0
+
+
+def test_a_run_that_was_turned_round_counts_from_its_own_end(made: Plan, tmp_path: Path) -> None:
+    run = next(one for one in made.runs if one.length > 60.0 and one.direction == "increasing")
+    turned = replace(run, direction="decreasing")
+    stall = lambda way: (1.0, 0.3) if 30.0 <= way < 44.0 else (1.0, 1.0)  # noqa: E731
+    done = f"run,from_m,to_m,direction,outcome\n{run.id},{run.start + 10},{run.end - 10},decreasing,aborted\n"
+    folder = folder_of(made, tmp_path / "job", {}, {"runs_done.csv": done})
+    rows_ = [row for row in drive(turned, stall) if row[1] <= run.length - 20.0]
+    (folder / "records" / f"run_{run.id}.csv").write_bytes(csv_bytes(rows_))
+    _, proof = prove(folder, tmp_path / "out")
+    one = next(one for one in proof["runs"] if one["id"] == run.id)
+    # Bare at both ends, where nobody lined, and thin where the pump stalled, 30 m from the end at which the head really started.
+    spans = [(part["from_m"], part["to_m"]) for part in one["thickness"]["under_minimum"]]
+    assert len(spans) == 3
+    assert spans[0] == pytest.approx((run.start, run.start + 10.0), abs=0.6)
+    assert spans[1] == pytest.approx((run.end - 54.0, run.end - 40.0), abs=0.6)
+    assert spans[2] == pytest.approx((run.end - 10.0, run.end), abs=0.6)
 
 
 RECORDS = {
