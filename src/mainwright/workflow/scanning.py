@@ -11,7 +11,7 @@ import numpy as np
 from mainwright.errors import InputError
 from mainwright.science.rings.align import align_chainage, chainage_from_fixed, roll_offset
 from mainwright.science.rings.eccentric import Unseen, unseen_from_gauges
-from mainwright.science.rings.fit import reduce_rings
+from mainwright.science.rings.fit import COMPILED_FROM, reduce_rings
 from mainwright.science.rings.thickness import (
     CELL_LENGTH,
     CELLS_PER_METRE,
@@ -134,7 +134,7 @@ def _read(which: WhichPass, source: RingSource, store: PieceStore, *, progress: 
     for chunk in source.chunks(size=PIECE, skip=count):
         if progress is not None:
             progress(min(done + count * PIECE, total), total)
-        store.save(which, count, chunk.odometer, reduce_rings(radii=chunk.radii, roll=chunk.roll))
+        store.save(which, count, chunk.odometer, reduce_rings(radii=chunk.radii, roll=chunk.roll, compiled=total >= COMPILED_FROM))
         count += 1
     if progress is not None:
         progress(min(done + source.rings, total), total)

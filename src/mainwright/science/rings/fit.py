@@ -19,6 +19,7 @@ from mainwright.science.rings.gates import (
     REFINEMENTS,
     SURE_SHARE,
     TIGHT_START,
+    WIDE_GAIN,
     WIDE_START,
 )
 from mainwright.science.rings.reduced import CLOCK_BINS, ReducedRings
@@ -26,7 +27,10 @@ from mainwright.science.rings.reduced import CLOCK_BINS, ReducedRings
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["reduce_rings"]
+__all__ = ["COMPILED_FROM", "reduce_rings"]
+
+COMPILED_FROM: Final = 20_000
+"""Rings from which compiled code is sooner done in a fresh process, its import and loading included; measured."""
 
 _BLOCK: Final = 128
 """Rings at a time: their arrays stay in the cache of a core."""
@@ -37,7 +41,7 @@ _PACK: Final = 1000.0
 _Float = np.float32
 
 
-def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[Any]]) -> ReducedRings:
+def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[Any]], compiled: bool = False) -> ReducedRings:
     r"""Return the fit and the wall of each ring.
 
     Parameters
@@ -47,6 +51,8 @@ def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[
         and negative: no echo. [m]
     roll : ndarray of float, shape (n,)
         What the true angle has over the sensor's. [rad]
+    compiled : bool
+        Whether compiled code does it, worth while from `COMPILED_FROM` rings on; the estimator is the same. [-]
 
     Returns
     -------
@@ -78,6 +84,11 @@ def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[
     out = _empty(count)
     turn = np.ascontiguousarray(roll, dtype=_Float)
     levels = _levels(given)
+    if compiled:
+        from mainwright.science.rings.compiled import reduce_compiled
+
+        reduce_compiled(given, turn, levels, _tables(size), out)
+        return out
     for start in range(0, count, _BLOCK):
         _reduce_block(given[start : start + _BLOCK], turn[start : start + _BLOCK], levels[start : start + _BLOCK], out, start)
     return out
@@ -175,7 +186,7 @@ def _fit(radii: NDArray[np.float32], levels: NDArray[np.float32]) -> tuple[NDArr
         own = np.nanmedian(np.where(hard < FAR, hard, np.nan), axis=1).astype(_Float)
         tight, tight_share = _start(hard, own, TIGHT_START + PATIENT)
         wide, wide_share = _start(hard, own, WIDE_START + PATIENT)
-        found[poor] = np.where((wide_share > tight_share)[:, None], wide, tight)
+        found[poor] = np.where((wide_share > tight_share + _Float(WIDE_GAIN))[:, None], wide, tight)
     a, b = found[:, 1].copy(), found[:, 2].copy()
     quarter = _Float(0.25) / np.maximum(found[:, 0], _Float(1e-3))
     found[:, 0] += (a * a + b * b) * quarter
@@ -286,7 +297,9 @@ def _map(  # noqa: PLR0917 - one block's state
     near &= sound[:, None]
     beyond = (residual >= MAP_GATE) & (residual < OUTWARD_GATE) & sound[:, None]
     # Count and sum in one: a thousand for each point, and its distance.
-    total = np.bincount(np.where(near, step, nowhere).ravel(), weights=(distance + _PACK).ravel(), minlength=nowhere + 1)[:nowhere]
+    total = np.bincount(
+        np.where(near, step, nowhere).ravel(), weights=(distance.astype(np.float64) + _PACK).ravel(), minlength=nowhere + 1
+    )[:nowhere]
     points = np.floor(total / _PACK)
     sums = total - _PACK * points
     if beyond.any():

@@ -3,7 +3,7 @@
 from typing import Final
 
 __all__ = [
-    "FAR", "FIRST_GATE", "LAST_GATE", "LEAST_SHARE", "MAP_GATE", "OUTWARD_GATE", "PATIENT", "REFINEMENTS", "SURE_SHARE", "TIGHT_START", "WIDE_START",
+    "FAR", "FIRST_GATE", "LAST_GATE", "LEAST_SHARE", "MAP_GATE", "OUTWARD_GATE", "PATIENT", "REFINEMENTS", "SURE_SHARE", "TIGHT_START", "WIDE_GAIN", "WIDE_START",
 ]  # fmt: skip
 
 TIGHT_START: Final = ((0.120, 0.015), (0.060, 0.004), (0.020, 0.002), (0.008, 0.002))
@@ -11,6 +11,9 @@ TIGHT_START: Final = ((0.120, 0.015), (0.060, 0.004), (0.020, 0.002), (0.008, 0.
 
 WIDE_START: Final = ((0.250, 0.080), (0.120, 0.025), (0.030, 0.008), (0.008, 0.004))
 """For a head far off centre; tried where the tight one leaves too many points outside."""
+
+WIDE_GAIN: Final = 0.1
+"""Share of points that the wide start must have over the tight one to be taken: a false wall gives it a few."""
 
 PATIENT: Final = ((0.020, 0.004), (0.020, 0.002), (0.020, 0.002), (0.008, 0.002), (0.008, 0.002), (0.008, 0.002))
 """Further steps, for rings of which too much lies outside."""
