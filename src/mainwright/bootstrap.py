@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.scan_ports import ScanSummary
     from mainwright.workflow.source import TakeInReport
 
-__all__ = ["check", "log_file", "make_demo", "plan", "plan_text", "proof_text", "prove", "read_job", "rings", "take_in"]
+__all__ = ["check", "log_file", "make_demo", "make_recorded", "plan", "plan_text", "proof_text", "prove", "read_job", "rings", "take_in"]
 
 
 def read_job(folder: Path) -> JobRead:
@@ -223,6 +223,23 @@ def make_demo(folder: Path) -> None:
     from mainwright.demo.job import write_demo
 
     write_demo(folder)
+
+
+def make_recorded(folder: Path, made: Plan) -> None:
+    """Write the invented job as it was lined: its folder with the issued plan and the records of a simulated rig.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder, made where it is missing; what somebody changed there is not written over.
+    made : Plan
+        The plan that was followed.
+    """
+    from mainwright.demo.job import demo_files, write_files
+    from mainwright.demo.records import demo_records
+
+    records = {f"records/{name}": data for name, data in demo_records(made.job, made.runs).items()}
+    write_files(demo_files() | {"plan.json": plan_text(made).encode("utf-8")} | records, folder)
 
 
 def take_in(*, table: Path, mapping: Path, out: Path, main: str | None) -> tuple[TakeInReport, JobRead]:

@@ -1,13 +1,18 @@
 """``mainwright demo``."""
 
+from __future__ import annotations
+
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
 from mainwright.cli.plan import print_plan
 from mainwright.cli.statuses import DONE, FAULTY_INPUT
 from mainwright.cli.terminal import fault_lines, progress_line, say
+
+if TYPE_CHECKING:
+    from mainwright.plan.result import Plan
 
 __all__ = ["demo"]
 
@@ -18,12 +23,17 @@ _PAPERS: Final = {
     "plan.json": "every number, for other programs",
 }
 
+_PROOF: Final = {
+    "handover.pdf": "the client's file: verdicts, thickness along each run, what is missing",
+    "proof.json": "every verdict, for other programs",
+}
+
 
 @click.command()
 @click.option("--once", is_flag=True, help="End after the papers. As long as there are no pages to serve, this changes nothing.")
 @click.option("--out", default="demo-job", show_default=True, type=click.Path(file_okay=False, path_type=Path), help="Where to make it.")
 def demo(*, once: bool, out: Path) -> int:
-    """Make the invented job of Marrowby and its papers, and say in a few lines what was decided."""
+    """Make the invented job of Marrowby and its papers, and the same job as it was lined with its proof; say in a few lines what came out."""
     from mainwright import bootstrap
 
     folder, papers = out / "job", out / "papers"
@@ -39,6 +49,31 @@ def demo(*, once: bool, out: Path) -> int:
     for name, what in _PAPERS.items():
         if name in planned.papers:
             click.echo(f"            {name.ljust(18)} {what}")
+    if not _recorded(planned.plan, out):
+        return FAULTY_INPUT
     if not once:
         click.echo("Pages for the browser are not built yet: this ends here.")
     return DONE
+
+
+def _recorded(made: Plan, out: Path) -> bool:
+    """Make the job as it was lined and its proof, and say what the proof found; False where the records have faults."""
+    from mainwright import bootstrap
+
+    recorded, proof = out / "recorded", out / "proof"
+    bootstrap.make_recorded(recorded, made)
+    proved = bootstrap.prove(recorded, out=proof, progress=progress_line("Judging"))
+    if proved.proof is None:
+        for line in fault_lines(proved.read.faults):
+            say(line)
+        return False
+    click.echo(f"\nAs lined  {recorded}, with the records of a simulated rig and three planted defects")
+    click.echo(f"Proof     {proof}")
+    for name, what in _PROOF.items():
+        click.echo(f"            {name.ljust(18)} {what}")
+    for one in proved.proof.runs:
+        for part in one.thickness.under_minimum if one.thickness else ():
+            click.echo(f"  {one.run.id}: thin from {part.start:.0f} to {part.end:.0f} m")
+        for gap in one.laid.gaps if one.laid else ():
+            click.echo(f"  {one.run.id}: no readings from {gap.start:.0f} to {gap.end:.0f} m")
+    return True

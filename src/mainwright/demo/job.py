@@ -1,12 +1,13 @@
 """The invented job of Marrowby: its folder in the package, and a copy of it to work in."""
 
+from collections.abc import Mapping
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from mainwright.errors import InputError
 
-__all__ = ["demo_files", "demo_folder", "write_demo"]
+__all__ = ["demo_files", "demo_folder", "write_demo", "write_files"]
 
 
 def demo_folder() -> Traversable:
@@ -38,12 +39,34 @@ def write_demo(path: Path) -> tuple[Path, ...]:
     InputError
         If a file of the same name is there and says something else: nobody's work is written over.
     """
-    content = demo_files()
+    return write_files(demo_files(), path)
+
+
+def write_files(content: Mapping[str, bytes], path: Path) -> tuple[Path, ...]:
+    """Write files into a folder, and return them.
+
+    Parameters
+    ----------
+    content : mapping
+        Name within the folder to bytes.
+    path : Path
+        The folder, made where it is missing.
+
+    Returns
+    -------
+    tuple of Path
+        The files, in the order of `content`.
+
+    Raises
+    ------
+    InputError
+        If a file of the same name is there and says something else: nobody's work is written over.
+    """
     edited = [name for name, data in content.items() if (path / name).exists() and (path / name).read_bytes() != data]
     if edited:
         allowed = f"a folder without other files named {', '.join(edited)}"
         raise InputError("folder of the demo job", str(path), "-", allowed)
-    path.mkdir(parents=True, exist_ok=True)
     for name, data in content.items():
+        (path / name).parent.mkdir(parents=True, exist_ok=True)
         (path / name).write_bytes(data)
     return tuple(path / name for name in content)

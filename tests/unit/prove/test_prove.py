@@ -15,7 +15,7 @@ from mainwright.demo.job import demo_files
 from mainwright.folder.reading import read_files
 from mainwright.plan.plan import make_plan
 from mainwright.plan.result import Plan
-from tests.unit.prove.records import Change, as_planned, csv_bytes, drive
+from tests.unit.prove.records import Rig, as_planned, csv_bytes, drive
 
 
 @pytest.fixture(scope="module")
@@ -25,7 +25,7 @@ def made() -> Plan:
     return make_plan(job)
 
 
-def folder_of(made: Plan, place: Path, changes: dict[str, Change], extra: dict[str, str] | None = None) -> Path:
+def folder_of(made: Plan, place: Path, changes: dict[str, Rig], extra: dict[str, str] | None = None) -> Path:
     for name, content in demo_files().items():
         (place / name).parent.mkdir(parents=True, exist_ok=True)
         (place / name).write_bytes(content)
