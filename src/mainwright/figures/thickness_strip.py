@@ -104,7 +104,7 @@ def _zones(frame: Frame, one: RunProof, floor: float) -> None:
             low, high = frame.x(part.start), frame.x(part.end)
             drawing.rect(low, _TOP, max(high - low, 1.0), floor - _TOP, fill=fill, ink=look.caution, weight=0.5)
     if one.laid is not None and one.laid.gaps:
-        fill = drawing.pattern(f"gap-{one.run.id}", ink=look.quiet, ground="none", kind="dots")
+        fill = drawing.pattern(f"gap-{one.run.id}", ink=look.quiet, ground="none", kind="falling")
         for gap in one.laid.gaps:
             low, high = frame.x(gap.start), frame.x(gap.end)
             drawing.rect(low, _TOP, max(high - low, 1.0), floor - _TOP, fill=fill, ink=look.quiet, weight=0.4)
@@ -129,7 +129,7 @@ def _legend(frame: Frame, one: RunProof) -> None:
         thin = drawing.pattern("thin-sign", ink=look.caution, ground="none", kind="rising")
         fills.append((reader.text("under the minimum"), thin, look.caution))
     if one.laid is not None and one.laid.gaps:
-        fills.append((reader.text("no readings"), drawing.pattern("gap-sign", ink=look.quiet, ground="none", kind="dots"), look.quiet))
+        fills.append((reader.text("no readings"), drawing.pattern("gap-sign", ink=look.quiet, ground="none", kind="falling"), look.quiet))
     for name, fill, ink in fills:
         drawing.rect(x, y - 6.0, 12.0, 7.0, fill=fill, ink=ink, weight=0.5)
         drawing.text(x + 15.0, y, name, size=SMALL, ink=look.quiet)

@@ -226,6 +226,19 @@ def _run(one: RunProof, stretches: Sequence[LinedStretch], pen: Pen, proof: Proo
     return blocks
 
 
+def _spans(records: Sequence[str]) -> list[str]:
+    """Return rows of records with neighbours as one span: ``runs_done.csv:1–3``."""
+    spans: list[tuple[str, int, int]] = []
+    for record in records:
+        file, _, row = record.rpartition(":")
+        number = int(row)
+        if spans and spans[-1][0] == file and number == spans[-1][2] + 1:
+            spans[-1] = (file, spans[-1][1], number)
+        else:
+            spans.append((file, number, number))
+    return [f"{file}:{low}" if low == high else f"{file}:{low}{DASH}{high}" for file, low, high in spans]
+
+
 def _unread(proof: Proof, pen: Pen) -> list[Block]:
     say = pen.say
     rows = [
@@ -244,7 +257,8 @@ def _end(proof: Proof, pen: Pen) -> list[Block]:
     blocks: list[Block] = [heading(say.text("Measured quantities"))]
     if proof.measured:
         rows = [
-            [one.item, say.number(one.quantity, 1 if one.unit == "m" else 0), one.unit, ", ".join(one.records)] for one in proof.measured
+            [one.item, say.number(one.quantity, 1 if one.unit == "m" else 0), one.unit, ", ".join(_spans(one.records))]
+            for one in proof.measured
         ]
         heads = [say.text("Item"), say.text("Quantity"), say.text("Unit"), say.text("Records behind it")]
         blocks.append(table(heads, rows, right=(1,), widths=("auto", "auto", "auto", "1fr")))

@@ -7,7 +7,7 @@ import pytest
 from mainwright.demo.job import demo_files
 from mainwright.folder.reading import read_files
 from mainwright.folder.records import read_record_files
-from mainwright.paper.handover_pdf import handover_pages, render_handover
+from mainwright.paper.handover_pdf import _spans, handover_pages, render_handover
 from mainwright.plan.plan import make_plan
 from mainwright.plan.result import Plan
 from mainwright.prove.proof import Proof, prove
@@ -47,3 +47,8 @@ def test_the_same_proof_gives_the_same_bytes(both: tuple[Plan, Proof]) -> None:
     first = render_handover(proof, plan.stretches)
     assert first.startswith(b"%PDF")
     assert first == render_handover(proof, plan.stretches)
+
+
+def test_neighbouring_records_are_one_span() -> None:
+    assert _spans(["a.csv:1", "a.csv:2", "a.csv:3", "a.csv:7", "b.csv:8"]) == ["a.csv:1–3", "a.csv:7", "b.csv:8"]
+    assert _spans([]) == []
