@@ -60,7 +60,7 @@ IMPOSSIBLE: Final = 1
 FAILED: Final = 2
 
 
-def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: C901, PLR0912, PLR0915 - one flat loop, so that it compiles as it stands
+def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: ANN401, C901, PLR0912, PLR0915 - one flat loop, so that it compiles as it stands
     ln10 = 2.302585092994046
     for row in range(given.shape[0]):
         celsius = given[row, 0]
