@@ -191,8 +191,8 @@ def _means(of: _Pass, values: NDArray[np.float64], first: int, count: int) -> ND
 def _profile(first: _Pass, second: _Pass | None, statistics: dict[int, tuple[float, float, float]]) -> list[MetreRow]:
     """Return the metres of the cleaned pass, without those of which nothing is known."""
     metres, _ = _metres(first)
-    low = int(metres.min())
-    count = int(metres.max()) - low + 1
+    low = int(np.min(metres))
+    count = int(np.max(metres)) - low + 1
     bore = 2.0 * _means(first, first.radius, low, count)
     after = 2.0 * _means(second, second.radius, low, count) if second is not None else np.full(count, np.nan)
     up, right = _means(first, first.oval_up, low, count), _means(first, first.oval_right, low, count)
@@ -211,7 +211,7 @@ def _profile(first: _Pass, second: _Pass | None, statistics: dict[int, tuple[flo
 def _bore_alone(first: _Pass) -> ScanSummary:
     good = np.isfinite(first.radius) & np.isfinite(first.chainage)
     return ScanSummary(
-        start=float(first.chainage[good].min()), end=float(first.chainage[good].max()), rings_cleaned=first.radius.size, rings_lined=0,
+        start=float(np.min(first.chainage[good])), end=float(np.max(first.chainage[good])), rings_cleaned=first.radius.size, rings_lined=0,
         unfit_cleaned=first.unfit, unfit_lined=0, bore_cleaned=2.0 * float(first.radius[good].mean()),
     )  # fmt: skip
 
@@ -224,7 +224,9 @@ class _Comparison:
         self._second = second
         self._options = options
         self._load = lru_cache(maxsize=6)(store.load)
-        ends = [(one.chainage[good].min(), one.chainage[good].max()) for one in (first, second) for good in (np.isfinite(one.chainage),)]
+        ends = [
+            (np.min(one.chainage[good]), np.max(one.chainage[good])) for one in (first, second) for good in (np.isfinite(one.chainage),)
+        ]
         low, high = max(one for one, _ in ends), min(one for _, one in ends)
         self._start = int(np.floor(low * CELLS_PER_METRE))
         self._stop = int(np.floor(high * CELLS_PER_METRE)) + 1
