@@ -13,6 +13,7 @@ COMMANDS: Final = {
     "prove": ("mainwright.cli.prove", "Say what the records of a job prove, run by run, and what is missing."),
     "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
     "rings": ("mainwright.cli.rings", "Make bore, thickness and thin areas from ring scans."),
+    "water": ("mainwright.cli.water", "Judge waters: calcite, ions, and how long fresh mortar shows in them."),
     "demo": ("mainwright.cli.demo", "Make the invented demo job, its papers and its proof."),
 }
 """Each command, the module that holds it under its own name, and what it does in one line."""
