@@ -90,4 +90,7 @@ def time_over_high_ph(*, alkalinity: float, contact: float, bore: float) -> Dura
     weeks = weeks_a * (milligrams / a) ** slope
     middle = weeks * _WEEK * (contact / _HOUR * _BORE / bore) ** _CONTACT_POWER
     below = _FACTOR_BELOW if milligrams < 19.0 else _FACTOR
-    return Duration(min(middle / below, LONGEST), min(middle, LONGEST), min(middle * _FACTOR, LONGEST))
+    high = middle * _FACTOR
+    if milligrams > _TRIALS[-1][0]:
+        high = max(high, _WEEK)  # Of the first week the trials say nothing, however hard the water.
+    return Duration(min(middle / below, LONGEST), min(middle, LONGEST), min(high, LONGEST))
