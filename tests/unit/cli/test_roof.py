@@ -11,7 +11,7 @@ from typing import NoReturn
 
 import pytest
 
-from mainwright import bootstrap
+from mainwright.bootstrap import planning
 from mainwright.cli.statuses import FAULTY_INPUT, INTERRUPTED, OUTSIDE_FAILED
 from mainwright.errors import FaultyInput, InputError, MissingExtra, SolveError
 from tests.unit.cli.helpers import SMALL_JOB, invoke, process, write_job
@@ -21,7 +21,7 @@ def _fails(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
     def fail(folder: Path) -> NoReturn:
         raise error
 
-    monkeypatch.setattr(bootstrap, "read_job", fail)
+    monkeypatch.setattr(planning, "read_job", fail)
 
 
 @pytest.mark.parametrize(
@@ -128,10 +128,10 @@ def test_a_signal_ends_as_interrupted(tmp_path: Path, number: signal.Signals) ->
     waiting = tmp_path / "waiting.py"
     waiting.write_text(
         "import sys, time\n"
-        "from mainwright import bootstrap\n"
+        "from mainwright.bootstrap import planning\n"
         "from mainwright.cli.roof import run\n"
         "def slow(folder):\n    print('reading', flush=True)\n    time.sleep(60)\n"
-        "bootstrap.read_job = slow\n"
+        "planning.read_job = slow\n"
         f"sys.exit(run(['check', {str(tmp_path)!r}]))\n"
     )
     with subprocess.Popen([sys.executable, str(waiting)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:  # noqa: S603

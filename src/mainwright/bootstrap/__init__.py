@@ -1,0 +1,27 @@
+"""Wires the parts: the only place that names an adapter, reads a setting or the clock.
+
+Each function imports just what it wires, so that a command pays for nothing else.
+"""
+
+from mainwright.bootstrap.demo import make_demo, make_recorded
+from mainwright.bootstrap.place import log_file
+from mainwright.bootstrap.planning import check, plan, plan_text, read_job
+from mainwright.bootstrap.proving import proof_text, prove
+from mainwright.bootstrap.rings import rings
+from mainwright.bootstrap.taking_in import take_in
+from mainwright.bootstrap.water import water
+
+__all__ = [
+    "check",
+    "log_file",
+    "make_demo",
+    "make_recorded",
+    "plan",
+    "plan_text",
+    "proof_text",
+    "prove",
+    "read_job",
+    "rings",
+    "take_in",
+    "water",
+]

@@ -1,0 +1,83 @@
+"""Wires the proof of a job."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from mainwright.bootstrap.planning import read_job, word
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from mainwright.plan.result import LinedStretch
+    from mainwright.prove.proof import Proof
+    from mainwright.workflow.ports import Progress
+    from mainwright.workflow.proving import Proved
+
+__all__ = ["proof_text", "prove"]
+
+
+def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Proved:
+    """Prove a job from its records and write ``proof.json``, ``handover.pdf`` and the thickness along each run, all or none.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder, with ``records/``; the plan that was followed is its ``plan.json``, and where there is none the job is planned anew.
+    out : Path
+        Folder of the papers, made where it is missing; other files in it are left alone.
+    progress : callable, optional
+        Told how many runs are judged, and of how many.
+
+    Returns
+    -------
+    Proved
+        What was read, the proof, the papers.
+
+    Raises
+    ------
+    InputError
+        If ``plan.json`` is no plan.
+    """
+    from mainwright.folder.issued_file import read_issued_file
+    from mainwright.folder.records import read_records
+    from mainwright.workflow.planning import with_records
+    from mainwright.workflow.proving import prove_job
+
+    found = read_records(folder)
+    read = with_records(read_job(folder), faults=found.faults, unknown=found.unknown)
+    issued = folder / "plan.json"
+
+    def write(made: Proof, stretches: Sequence[LinedStretch]) -> Sequence[str]:
+        from mainwright.folder.staging import staged
+        from mainwright.paper.handover_pdf import render_handover
+        from mainwright.paper.proof_json import proof_json, thickness_csv
+
+        with staged(out) as place:
+            (place / "proof.json").write_bytes(proof_json(made, word=word(made.job)))
+            (place / "handover.pdf").write_bytes(render_handover(made, stretches))
+            for one in made.runs:
+                if one.laid is not None:
+                    (place / f"thickness_{one.run.id}.csv").write_bytes(thickness_csv(one.laid))
+            return sorted(entry.name for entry in place.iterdir())
+
+    return prove_job(read, found.records, issued=read_issued_file(issued) if issued.exists() else None, papers=write, progress=progress)
+
+
+def proof_text(made: Proof) -> str:
+    """Return the text of ``proof.json``.
+
+    Parameters
+    ----------
+    made : Proof
+        The proof.
+
+    Returns
+    -------
+    str
+        In the language and units of the job.
+    """
+    from mainwright.paper.proof_json import proof_json
+
+    return proof_json(made, word=word(made.job)).decode("utf-8")
