@@ -9,7 +9,7 @@ from mainwright.bootstrap.planning import check, plan, plan_text, read_job
 from mainwright.bootstrap.proving import proof_text, prove
 from mainwright.bootstrap.rings import rings
 from mainwright.bootstrap.taking_in import take_in
-from mainwright.bootstrap.water import water
+from mainwright.bootstrap.water import water, water_answers
 
 __all__ = [
     "check",
@@ -24,4 +24,5 @@ __all__ = [
     "rings",
     "take_in",
     "water",
+    "water_answers",
 ]

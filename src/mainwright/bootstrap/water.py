@@ -5,45 +5,73 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
 
-__all__ = ["water"]
+    from mainwright.words.message import Message
+    from mainwright.workflow.waters import Judged
+
+__all__ = ["water", "water_answers"]
 
 
-def water(
-    table: Path, *, out: Path, lime: float | None, contact_hours: float, bore_mm: float
-) -> tuple[Sequence[object], list[dict[str, object]], list[str]]:
-    """Judge a table of waters and write the answers; nothing is written where it has faults.
+def water(table: Path, *, out: Path, lime_mmol_l: float | None, contact_hours: float, bore_mm: float) -> Judged:
+    """Assess a table of water analyses and write the answer.
 
     Parameters
     ----------
     table : Path
-        CSV with the columns of ``water.toml`` and ``id``.
+        The analyses.
     out : Path
-        The CSV file of the answers.
-    lime : float or None
-        Calcium hydroxide that dissolves, in mmol/l.
+        The answer, a CSV file; not written where the table has faults.
+    lime_mmol_l : float, optional
+        Lime after which the pH is told.
     contact_hours, bore_mm : float
         Stay in the lined main, and its bore.
 
     Returns
     -------
-    tuple
-        Faults, answers, and what must be said of waters that cannot be right.
-    """
-    from mainwright.folder.staging import staged
-    from mainwright.folder.water_table import read_waters, waters_csv
-    from mainwright.units import to_si
-    from mainwright.workflow.waters import COLUMNS, LIME_COLUMN, judge_waters, water_remarks
+    Judged
+        What was read, and the answers.
 
-    read = read_waters(table)
-    faults = [fault for fault in read.faults if fault.severity == "fault"]
-    if faults:
-        return faults, [], []
-    contact, bore = to_si(contact_hours, "hours"), to_si(bore_mm, "mm")
-    answers = judge_waters(read.rows, lime=None if lime is None else to_si(lime, "mmol_l"), contact=contact, bore=bore)
-    columns = COLUMNS if lime is None else (*COLUMNS, LIME_COLUMN)
-    with staged(out.parent) as place:
-        (place / out.name).write_bytes(waters_csv(columns, answers))
-    return [], answers, water_remarks(read.rows, answers)
+    Raises
+    ------
+    InputError
+        If a number is out of range, or `out` is the table.
+    """
+    from mainwright.errors import require_not_negative, require_positive
+    from mainwright.folder.water_table import read_water_table, write_water_answers
+    from mainwright.units import to_si
+    from mainwright.workflow.waters import judge_waters
+
+    require_positive("--contact-hours", contact_hours, "h")
+    require_positive("--bore-mm", bore_mm, "mm")
+    if lime_mmol_l is not None:
+        require_not_negative("--lime-mmol-l", lime_mmol_l, "mmol/l")
+
+    def write(rows: list[dict[str, str | float | None]]) -> None:
+        write_water_answers(rows, out=out, table=table)
+
+    return judge_waters(
+        read_water_table(table),
+        stay=to_si(contact_hours, "hours"),
+        bore=to_si(bore_mm, "mm"),
+        lime=None if lime_mmol_l is None else to_si(lime_mmol_l, "mmol_l"),
+        write=write,
+    )
+
+
+def water_answers(judged: Judged) -> tuple[list[dict[str, str | float | None]], dict[Message, list[str]]]:
+    """Return the answers as plain rows, and every note with the rows that it is about.
+
+    Parameters
+    ----------
+    judged : Judged
+        The answers.
+
+    Returns
+    -------
+    tuple
+        Rows in the units of the files; notes.
+    """
+    from mainwright.workflow.waters import notes_of, plain_rows
+
+    return plain_rows(judged), notes_of(judged)

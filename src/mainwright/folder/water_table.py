@@ -1,74 +1,101 @@
-"""A table of water analyses: columns as in ``water.toml``, and an id."""
+"""A CSV table of water analyses, and the table of what they mean."""
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from mainwright.errors import InputError
 from mainwright.folder.files import open_file
 from mainwright.folder.limits import CSV_LIMITS
 from mainwright.folder.located import LocatedFault, located
-from mainwright.folder.tables import ReadTable, read_table
+from mainwright.folder.staging import staged
+from mainwright.folder.tables import Unknown, read_table
 from mainwright.job.column import text
 from mainwright.job.columns import TABLES
+from mainwright.job.table import number_text
+from mainwright.job.water import WaterAnalysis
+from mainwright.units import to_si
+from mainwright.workflow.waters import COLUMNS, NamedWater
 
-__all__ = ["read_waters", "waters_csv"]
+__all__ = ["WaterTable", "read_water_table", "write_water_answers"]
 
 
-def read_waters(path: Path) -> ReadTable:
-    """Return the waters of a table with what is wrong in it.
+@dataclass(frozen=True, slots=True)
+class WaterTable:
+    """What was read; no waters where there are faults."""
+
+    waters: tuple[NamedWater, ...]
+    faults: tuple[LocatedFault, ...]
+    unknown: tuple[Unknown, ...]
+
+
+def read_water_table(path: Path) -> WaterTable:
+    """Return the analyses of a table, in SI.
 
     Parameters
     ----------
     path : Path
-        A CSV file. [-]
+        A CSV file; commas, or semicolons with decimal commas. [-]
 
     Returns
     -------
-    ReadTable
-        Rows by the names of the columns.
+    WaterTable
+        Waters, faults, columns that are not used.
     """
-    table = replace(
-        TABLES["water"],
-        name="waters",
-        file=path.name,
-        shape="rows",
-        path="",
-        columns=(text("id", "name of the water"), *TABLES["water"].columns),
-    )
+    columns = (text("id", "name of the water", field="id"), *TABLES["water"].columns)
+    table = replace(TABLES["water"], name="waters", file=path.name, shape="rows", path="", columns=columns)
     data = open_file(path.parent, path.name, CSV_LIMITS.size)
     if data is None or isinstance(data, LocatedFault):
-        fault = data if data is not None else located(path.name, 1, "", "the file is missing")
-        return ReadTable(faults=[fault])
-    return read_table(table, path.name, data)
+        return WaterTable((), (located(path.name, 1, "", "the file is missing") if data is None else data,), ())
+    found = read_table(table, path.name, data)
+    faults = tuple(fault for fault in found.faults if fault.severity == "fault")
+    if faults:
+        return WaterTable((), faults, tuple(found.unknown))
+    waters = []
+    for row in found.rows:
+        values: dict[str, float] = {}
+        for column in TABLES["water"].columns:
+            cell = row.get(column.name)
+            if isinstance(cell, int | float):
+                values[column.field] = to_si(float(cell), column.unit)
+        waters.append(NamedWater(str(row.get("id") or ""), WaterAnalysis(**values)))
+    return WaterTable(tuple(waters), (), tuple(found.unknown))
 
 
-def waters_csv(columns: Sequence[str], rows: Sequence[Mapping[str, object]]) -> bytes:
-    """Return answers as CSV; what is not known is an empty cell, and no text begins a formula.
+def write_water_answers(rows: Sequence[dict[str, str | float | None]], *, out: Path, table: Path) -> None:
+    """Write the answers, whole or not at all; what is not known is an empty cell, and no text begins a formula.
 
     Parameters
     ----------
-    columns : sequence of str
-        In order. [-]
-    rows : sequence of mapping
-        By the names of the columns. [-]
+    rows : sequence of dict
+        Answers in the units of the file, with equal keys. [-]
+    out : Path
+        The file. [-]
+    table : Path
+        The table that was read: never written over. [-]
 
-    Returns
-    -------
-    bytes
-        The file.
+    Raises
+    ------
+    InputError
+        If `out` is the table itself.
     """
+    if out.exists() and out.samefile(table):
+        raise InputError("--out", str(out), "", "another file than the table itself")
+    heads = list(rows[0]) if rows else list(COLUMNS)
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(columns)
+    writer.writerow(heads)
     for row in rows:
-        writer.writerow(["" if (value := row.get(name)) is None else _cell(value) for name in columns])
-    return stream.getvalue().encode("utf-8")
+        writer.writerow(_cell(row.get(head)) for head in heads)
+    with staged(out.parent) as place:
+        (place / out.name).write_bytes(stream.getvalue().encode("utf-8"))
 
 
-def _cell(value: object) -> str:
+def _cell(value: str | float | None) -> str:
+    if value is None:
+        return ""
     if isinstance(value, float):
-        return repr(value)
-    shown = str(value)
-    return "'" + shown if shown[:1] in ("=", "+", "-", "@", "\t", "\r") else shown
+        return number_text(value)
+    return "'" + value if value[:1] in ("=", "+", "-", "@", "\t", "\r") else value

@@ -22,6 +22,7 @@ TABLES: Final = (
     "trade",
     "water",
     "cement_water",
+    "leaching",
     "cleaning",
     "hose",
     "return_to_use",
