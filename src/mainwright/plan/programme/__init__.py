@@ -1,0 +1,1 @@
+"""When each part of the work is done, and by whom."""
