@@ -7,6 +7,10 @@
     ├─ FaultyInput(ValueError)       a document with faults: keeps them all
     ├─ SolveError(ArithmeticError)   an iteration did not converge: keeps residual and count
     ├─ RunError                      an event is not allowed in this state of a run
+    ├─ StoreError                    disk, database or connection failed, or what is kept cannot be used
+    │  ├─ NotFound(LookupError)      it is not kept
+    │  ├─ Conflict                   something else is kept already
+    │  └─ SchemaTooNew               a newer program made it
     └─ MissingExtra(ImportError)     says which extra to install
 """
 
@@ -14,12 +18,16 @@ import math
 from collections.abc import Sequence
 
 __all__ = [
+    "Conflict",
     "FaultyInput",
     "InputError",
     "MainwrightError",
     "MissingExtra",
+    "NotFound",
     "RunError",
+    "SchemaTooNew",
     "SolveError",
+    "StoreError",
     "require_not_negative",
     "require_positive",
     "require_within",
@@ -91,6 +99,22 @@ class RunError(MainwrightError):
         self.phase = phase
         self.allowed = allowed
         super().__init__(f"{event} is not allowed while the run is {phase}; allowed: while it is {allowed}")
+
+
+class StoreError(MainwrightError):
+    """What keeps jobs and runs failed: disk, database, connection; or what it holds cannot be used."""
+
+
+class NotFound(StoreError, LookupError):
+    """It is not kept."""
+
+
+class Conflict(StoreError):
+    """Something else is kept already: nothing was added."""
+
+
+class SchemaTooNew(StoreError):
+    """A newer program made it."""
 
 
 class MissingExtra(MainwrightError, ImportError):

@@ -25,6 +25,9 @@ CODES: Final = (
     "head_slow",
     "flow_lost",
     "turned_back",
+    "mixer_behind",
+    "silent",
+    "odometer_jump",
 )
 """Every alarm, in the order of the screen."""
 
@@ -49,6 +52,10 @@ class AlarmRules:
         Time after the end of the run.
     turned_back
         How far back the head may sway. [m]
+    silent
+        Time without a reading, or a mark by hand, while the head goes. [s]
+    silent_by_hand
+        The same where marks by hand are the record. [s]
     """
 
     slack: float = 0.03
@@ -58,10 +65,17 @@ class AlarmRules:
     warn_connection: float = 600.0
     close_ends_within: float = 1800.0
     turned_back: float = 0.2
+    silent: float = 15.0
+    silent_by_hand: float = 300.0
 
 
 def watch(
-    state: RunState, *, now: float, windows: tuple[ConnectionWindow, ...] = (), rules: AlarmRules | None = None
+    state: RunState,
+    *,
+    now: float,
+    windows: tuple[ConnectionWindow, ...] = (),
+    rules: AlarmRules | None = None,
+    heard: float | None = None,
 ) -> tuple[AlarmRaised | AlarmCleared, ...]:
     """Return the alarms that go up or come down now, as events that the caller appends to the record and applies.
 
@@ -75,6 +89,8 @@ def watch(
         When connections must be clear, from the start of the head. [-]
     rules : AlarmRules or None
         When alarms go up; the usual where not given. [-]
+    heard : float or None
+        When the latest reading came, by the same clock as now; None where that is not known. [s]
 
     Returns
     -------
@@ -83,7 +99,8 @@ def watch(
     """
     rules = rules or AlarmRules()
     found: list[AlarmRaised | AlarmCleared] = []
-    levels = {**_of_run(state, now, rules), **_of_head(state, rules), **_of_mortar(state, now), **_of_people(state, now, windows, rules)}
+    levels = {**_of_run(state, now, rules), **_of_head(state, rules), **_of_mortar(state), **_of_people(state, now, windows, rules)}
+    levels |= _of_senders(state, now, heard, rules)
     chainage = state.plan.chainage(state.deposit.way)
     for code in CODES:
         level = levels.get(code)
@@ -106,7 +123,7 @@ _Levels = dict[str, tuple[float, float]]
 
 
 def _of_run(state: RunState, now: float, rules: AlarmRules) -> _Levels:
-    if state.phase != "running":
+    if state.phase not in ("running", "stopped"):
         return {}
     levels: _Levels = {}
     advice = advise(state)
@@ -117,7 +134,7 @@ def _of_run(state: RunState, now: float, rules: AlarmRules) -> _Levels:
     here = state.plan.at(advice.way)
     if advice.speed is not None and 0.0 < advice.way < state.plan.length:
         pumping = advice.flow is not None and advice.flow > 0.05 * state.plan.flow
-        standing = 1.0 if pumping and advice.speed < rules.stall_speed * here.speed else -1.0
+        standing = 1.0 if pumping and state.phase == "running" and advice.speed < rules.stall_speed * here.speed else -1.0
         levels["stall"] = (advice.speed, standing)
         if advice.speed_high is not None and advice.speed_high > 0.0:
             levels["overspeed"] = (advice.speed, advice.speed / advice.speed_high - 1.0)
@@ -130,7 +147,7 @@ def _of_run(state: RunState, now: float, rules: AlarmRules) -> _Levels:
 
 def _of_head(state: RunState, rules: AlarmRules) -> _Levels:
     """Litres per metre can be right while a slow head lays them in the invert."""
-    if state.phase != "running":
+    if state.phase not in ("running", "stopped"):
         return {}
     shares = [
         now / best
@@ -140,17 +157,37 @@ def _of_head(state: RunState, rules: AlarmRules) -> _Levels:
     return {"head_slow": (min(shares), 1.0 - min(shares) / rules.head_share)} if shares else {}
 
 
-def _of_mortar(state: RunState, now: float) -> _Levels:
+def _of_mortar(state: RunState) -> _Levels:
+    if state.phase not in ("running", "stopped"):
+        return {}
+    levels: _Levels = {}
+    plan = state.plan
+    age = state.age_at_head()
+    if age is not None and plan.usable is not None:
+        levels["old_mortar"] = (age, age / plan.usable - 1.0)
+    stock = state.in_stock()
+    if stock is not None:
+        poured = {one.number for one in state.stream}
+        to_come = math.fsum(one.volume for one in plan.batches if one.number not in poured)
+        reach = dry_at(state, stock + to_come)
+        levels["mortar_short"] = (plan.chainage(min(reach, plan.length)), 1.0 if reach < plan.length else -1.0)
+        flow = state.deposit.flow()
+        if plan.cycle is not None and flow is not None and flow > 0.0:
+            # The hopper is empty before another batch can be mixed.
+            left = max(stock, 0.0) / flow
+            levels["mixer_behind"] = (left, 1.0 - left / plan.cycle if dry_at(state, stock) < plan.length else -1.0)
+    return levels
+
+
+def _of_senders(state: RunState, now: float, heard: float | None, rules: AlarmRules) -> _Levels:
     if state.phase != "running":
         return {}
     levels: _Levels = {}
-    age = state.age_at_head()
-    if age is not None and state.plan.usable is not None:
-        levels["old_mortar"] = (age, age / state.plan.usable - 1.0)
-    stock = state.in_stock()
-    if stock is not None:
-        reach = dry_at(state, stock)
-        levels["mortar_short"] = (state.plan.chainage(min(reach, state.plan.length)), 1.0 if reach < state.plan.length else -1.0)
+    if heard is not None:
+        limit = rules.silent_by_hand if state.hand_mode else rules.silent
+        levels["silent"] = (now - heard, (now - heard) / limit - 1.0)
+    # Up until somebody has seen it: whether the wheel slipped or the head moved only a person can say.
+    levels["odometer_jump"] = (state.jumped or 0.0, -1.0 if state.jumped is None else 1.0)
     return levels
 
 

@@ -10,10 +10,13 @@ from mainwright.line.run_plan import RunPlan
 from mainwright.science.bore.ring import thickness_of_deposit
 from mainwright.science.placement.deposit import carry_on, head_flow_after, spread
 
-__all__ = ["BIN", "Added", "DepositMap", "Profile"]
+__all__ = ["BIN", "COUNTED", "Added", "DepositMap", "Profile"]
 
 BIN = 0.1
 """Length of a bin where nothing else is asked. [m]"""
+
+COUNTED = 0.02
+"""Deviation of a flow that was counted (strokes of the pump, or litres of a sender of its own), relative; an assumption. [-]"""
 
 Added = Literal["new", "late", "double", "clock_step"]
 
@@ -69,6 +72,8 @@ class DepositMap:
         self._ways: list[float] = []
         self._flows: list[float] = []
         self._guesses: list[float] = []
+        self._counts: list[float] | None = None
+        self._taken_out: list[tuple[int, float]] = []
         self._head_flow = 0.0
         self._clock_shift = 0.0
         self._efficiency = plan.deposit_efficiency
@@ -114,7 +119,28 @@ class DepositMap:
         volume = math.fsum(self._flows[k] * (self._times[k + 1] - self._times[k]) for k in range(place, len(self._times) - 1))
         return volume / elapsed
 
-    def add(self, *, number: int, time: float, way: float, flow: float, guess: float) -> Added:
+    def knows(self, number: int) -> bool:
+        """Return whether a reading of this number counts already."""
+        place = bisect_left(self._numbers, number)
+        return place < len(self._numbers) and self._numbers[place] == number
+
+    @property
+    def greatest(self) -> int | None:
+        """Return the greatest number so far."""
+        return self._numbers[-1] if self._numbers else None
+
+    def take_out(self, volume: float) -> None:
+        """Take mortar that was pumped and does not lie on the wall out of the bin in which the head stands; it counts as outside. [m3]."""
+        number = int(max(self.way, 0.0) * self._per_bin)
+        if number >= len(self.volumes):
+            number = len(self.volumes) - 1
+        # No more than lies there: what was purged before the readings began was never put there.
+        moved = min(volume * self._efficiency, max(self.volumes[number], 0.0))
+        self.volumes[number] -= moved
+        self.outside += moved
+        self._taken_out.append((number, moved))
+
+    def add(self, *, number: int, time: float, way: float, flow: float, guess: float, count: float | None = None) -> Added:
         """Take in a reading.
 
         Parameters
@@ -129,21 +155,25 @@ class DepositMap:
             From now to the next reading. [m3/s]
         guess : float
             Deviation of this flow, relative, where it was not measured; 0 where it was. [-]
+        count : float or None
+            What was pumped up to now by a counter, which stands for a flow that was not measured where the next reading has one too. [m3]
 
         Returns
         -------
         str
             What the reading was.
         """
+        if count is not None and self._counts is None:
+            self._counts = [math.nan] * len(self._numbers)
         if not self._numbers or number > self._numbers[-1]:
-            return self._append(number, time, way, flow, guess)
+            return self._append(number, time=time, way=way, flow=flow, guess=guess, count=count)
         place = bisect_left(self._numbers, number)
         if self._numbers[place] == number:
             return "double"
-        self._insert(place, number=number, time=time, way=way, flow=flow, guess=guess)
+        self._insert(place, number=number, time=time, way=way, flow=flow, guess=guess, count=count)
         return "late"
 
-    def _append(self, number: int, time: float, way: float, flow: float, guess: float) -> Added:
+    def _append(self, number: int, *, time: float, way: float, flow: float, guess: float, count: float | None) -> Added:
         told: Added = "new"
         time += self._clock_shift
         if self._times and time <= self._times[-1]:
@@ -158,6 +188,9 @@ class DepositMap:
         self._ways.append(way)
         self._flows.append(flow)
         self._guesses.append(guess)
+        if self._counts is not None:
+            self._counts.append(math.nan if count is None else count)
+            self._amend(len(self._numbers) - 2)
         if len(self._numbers) == 1:
             # The hose is full and flows evenly when the record begins.
             self._head_flow = flow
@@ -168,7 +201,15 @@ class DepositMap:
             self.furthest = max(self.furthest, way)
         return told
 
-    def _insert(self, place: int, *, number: int, time: float, way: float, flow: float, guess: float) -> None:
+    def _amend(self, place: int) -> None:
+        """Take the flow of a step by its counter where it was not measured."""
+        if self._counts is None or place < 0 or place + 1 >= len(self._counts) or self._guesses[place] <= 0.0:
+            return
+        volume, duration = self._counts[place + 1] - self._counts[place], self._times[place + 1] - self._times[place]
+        if duration > 0.0 and not math.isnan(volume):
+            self._flows[place], self._guesses[place] = volume / duration, COUNTED
+
+    def _insert(self, place: int, *, number: int, time: float, way: float, flow: float, guess: float, count: float | None) -> None:
         time += self._clock_shift
         if place > 0:
             time = max(time, self._times[place - 1])
@@ -178,6 +219,10 @@ class DepositMap:
         for values, value in ((self._times, time), (self._ways, way), (self._flows, flow), (self._guesses, guess)):
             values.insert(place, value)
         self._numbers.insert(place, number)
+        if self._counts is not None:
+            self._counts.insert(place, math.nan if count is None else count)
+            self._amend(place - 1)
+            self._amend(place)
         self.furthest = max(self.furthest, way)
         if self.lag > 0.0:
             # With a hose that swells, everything after it changes too.
@@ -231,6 +276,9 @@ class DepositMap:
         self._head_flow = self._flows[0]
         for place in range(len(self._numbers) - 1):
             self._step(place, 1.0)
+        for number, moved in self._taken_out:
+            self.volumes[number] -= moved
+            self.outside += moved
 
     def _covered(self, number: int) -> float:
         """Return how much of a bin is on the main and has been passed. [m]."""

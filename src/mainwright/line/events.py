@@ -8,6 +8,8 @@ __all__ = [
     "AlarmCleared",
     "AlarmRaised",
     "BatchPoured",
+    "ChargeTaken",
+    "ClockSet",
     "ConnectionDone",
     "Ended",
     "EndsClosed",
@@ -18,16 +20,57 @@ __all__ = [
     "OdometerSet",
     "ReadingTaken",
     "Remark",
+    "Restarted",
+    "SignalNoted",
+    "SourceNamed",
     "Started",
+    "Stopped",
+    "StrokesSet",
 ]
 
 
 @dataclass(frozen=True, slots=True)
 class Started:
-    """The run begins: the head stands at the cut face, the hose is full."""
+    """The run begins: the head stands at the cut face, the hose is full. With ``early``, readings that came before belong to it from this time on."""
 
     time: float
     who: str
+    early: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """Somebody stopped the head."""
+
+    time: float
+    why: str = ""
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Restarted:
+    """The head goes on."""
+
+    time: float
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SourceNamed:
+    """A sender is heard for the first time, or counts anew from the beginning: its number in this run, its name, and whom it goes on from.
+
+    Attributes
+    ----------
+    source
+        By which its readings name it, from 0. [-]
+    follows
+        The source that it goes on from, where a sender lost its count; None for a new sender. [-]
+    """
+
+    time: float
+    source: int
+    name: str
+    follows: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,22 +84,28 @@ class ReadingTaken:
     time
         By the sender's clock, seconds since 1970 UTC. [s]
     odometer
-        Way of the spray plane from where the head started, in its direction. [m]
+        Way of the spray plane from where the head started, in its direction; None where this sender does not tell it. [m]
     flow
         Output of the pump from this time to the next reading; None where the sensor gives none. [m3/s]
     pressure, head_air
         Gauge, at the pump and at the head's motor. [Pa]
     head_speed
         Of the spinner. [1/s]
+    strokes
+        Count of the pump's strokes so far. [-]
+    source
+        Which sender. [-]
     """
 
     number: int
     time: float
-    odometer: float
+    odometer: float | None
     flow: float | None
     pressure: float | None = None
     head_air: float | None = None
     head_speed: float | None = None
+    strokes: float | None = None
+    source: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +130,40 @@ class FlowFallback:
 
 @dataclass(frozen=True, slots=True)
 class OdometerSet:
-    """The odometer was reset, slipped, or was turned by hand: from the next reading on, this much is added to what it says. [m]."""
+    """The odometer was reset, slipped, or jumped: this much is added to what it says from a reading on.
+
+    Attributes
+    ----------
+    shift
+        Added to all that was added before. [m]
+    number
+        Of the sender's first reading to which it counts; None from the next one on. [-]
+    """
 
     time: float
     shift: float
     why: str
+    number: int | None = None
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StrokesSet:
+    """The count of strokes began anew, or ran over: this much is added to it, as in `OdometerSet`. [-]."""
+
+    time: float
+    shift: float
+    why: str
+    number: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClockSet:
+    """The sender's clock was set: this much is added to its times, as in `OdometerSet`. [s]."""
+
+    time: float
+    shift: float
+    number: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +174,7 @@ class BatchPoured:
     number: int
     mixing: float
     volume: float
+    who: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +225,25 @@ class AlarmAcknowledged:
 
 
 @dataclass(frozen=True, slots=True)
+class SignalNoted:
+    """A feed told of itself: lost, frozen, jumping, silent, ...; or that it is over."""
+
+    time: float
+    source: str
+    kind: str
+    channel: str | None = None
+    over: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeTaken:
+    """Somebody presses the buttons from now on."""
+
+    time: float
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
 class Remark:
     """What somebody wants to have on record, with its kind (water in the invert, a valve that lets by, ...)."""
 
@@ -165,25 +263,33 @@ class EndsClosed:
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """The run is over."""
+    """The run is over: done, given up, or to be gone on with as its next part."""
 
     time: float
     outcome: Literal["complete", "aborted", "split"]
     who: str
+    why: str = ""
 
 
 Event = (
     Started
+    | Stopped
+    | Restarted
+    | SourceNamed
     | ReadingTaken
     | HandMark
     | FlowFallback
     | OdometerSet
+    | StrokesSet
+    | ClockSet
     | BatchPoured
     | LitresLost
     | ConnectionDone
     | AlarmRaised
     | AlarmCleared
     | AlarmAcknowledged
+    | SignalNoted
+    | ChargeTaken
     | Remark
     | EndsClosed
     | Ended

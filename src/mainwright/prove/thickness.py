@@ -10,7 +10,7 @@ from typing import Final
 from mainwright.job.job import Job
 from mainwright.job.records import Reading
 from mainwright.line.deposit_map import DepositMap, Profile
-from mainwright.line.run_plan import RunPlan, run_plan
+from mainwright.line.run_plan import RunPlan, fallback_deviation, run_plan
 from mainwright.plan.result import Run
 from mainwright.words.message import Message, Quantity, message
 
@@ -24,12 +24,6 @@ _SILENT: Final = 60.0
 
 _TIMES_USUAL: Final = 10.0
 """A pause so many times the usual one is a gap."""
-
-_UNTESTED: Final = 0.10
-"""Deviation of a flow that was not measured where the pump has no test, relative; an assumption."""
-
-_SCORE_95: Final = 1.959963985
-"""The 95 % interval of a setting is so many deviations to each side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +93,7 @@ def lay(job: Job, run: Run, readings: Sequence[Reading], *, origin: float = 0.0)
     count = max(1, math.ceil(run.length / WIDEST_BIN - 1e-9))
     width = run.length / count
     followed = run_plan(job, replace(run, coats=1), minimum=0.0, maximum=None)
-    fallback = _fallback_deviation(run)
+    fallback = fallback_deviation(run)
     whole = DepositMap(followed, bin_length=width)
     gaps: list[Gap] = []
     guessed = False
@@ -130,12 +124,6 @@ def lay(job: Job, run: Run, readings: Sequence[Reading], *, origin: float = 0.0)
         gaps=tuple(sorted(gaps, key=lambda gap: (gap.start, gap.end))),
         guessed=guessed,
     )
-
-
-def _fallback_deviation(run: Run) -> float:
-    if run.pump_setting is None or run.setting_low is None or run.setting_high is None or run.pump_setting <= 0.0:
-        return _UNTESTED
-    return (run.setting_high - run.setting_low) / (2.0 * _SCORE_95 * run.pump_setting)
 
 
 def _coats(readings: Sequence[Reading]) -> list[list[Reading]]:

@@ -85,8 +85,8 @@ class LogEntry:
     time
         Of the event, seconds since 1970 UTC. [s]
     values
-        Everything else of it, in SI: numbers, texts, truths and None only. A reading has ``number, odometer, flow, pressure, head_air,
-        head_speed`` and may be kept packed.
+        Everything else of it, in SI: numbers, texts, truths and None only. A reading (kind ``reading``) has whole numbers ``number, source``
+        and numbers or None ``odometer, flow, pressure, head_air, head_speed, strokes``, and may be kept packed.
     """
 
     kind: str

@@ -31,7 +31,7 @@ SPEED = 0.97 * FLOW / ring_area(thickness=AIM, bore=BORE)
 
 def readings(start: int, stop: int, *, speed: float = SPEED, way: float = 0.0, **more: float) -> list[Event]:
     return [
-        ReadingTaken(number=number, time=float(number), odometer=way + speed * (number - start), flow=FLOW, **more)
+        ReadingTaken(number=number, time=float(number), odometer=way + speed * (number - start), flow=FLOW, **more)  # type: ignore[arg-type]
         for number in range(start, stop)
     ]
 
@@ -61,9 +61,11 @@ def test_the_same_events_give_the_same_bits() -> None:
 
 def test_what_cannot_be_changes_nothing() -> None:
     state = RunState(plan())
-    with pytest.raises(RunError, match="ReadingTaken is not allowed while the run is ready"):
-        state.apply(readings(0, 1)[0])
+    with pytest.raises(RunError, match="HandMark is not allowed while the run is ready; allowed: while it is running or stopped"):
+        state.apply(HandMark(0, 0.0, 0.0))
     assert state.events == 0
+    state.apply(readings(0, 1)[0])
+    assert state.deposit.readings == 0
     state.apply(Started(0.0, "lead"))
     with pytest.raises(RunError, match="Started is not allowed while the run is running"):
         state.apply(Started(1.0, "lead"))
@@ -111,8 +113,12 @@ def test_a_head_that_stands_while_the_pump_runs_is_a_stall() -> None:
 
 
 def test_a_slowing_head_is_an_alarm_of_its_own() -> None:
-    state = running(*readings(0, 60, head_air=6e5), *readings(60, 61, way=SPEED * 60.0, head_air=4e5))
+    state = running(*readings(0, 60, head_air=6e5), *readings(60, 62, way=SPEED * 60.0, head_air=4e5))
+    assert codes(state) == []
+    state.apply(ReadingTaken(62, 62.0, SPEED * 62.0, FLOW, head_air=4e5))
     assert codes(state) == ["+head_slow"]
+    assert state.cover_proved
+    assert not running(*readings(0, 60)).cover_proved
 
 
 def test_a_blockage_is_feared_before_the_hose_gives() -> None:
