@@ -79,6 +79,6 @@ def _print(made: Proof) -> None:
     click.echo()
     click.echo(
         paragraph(
-            "A run meets the entered requirements or does not; acceptance is the client's signature. Water, pressure test, mortar, curing and camera are not judged in this release."
+            "A run meets the entered requirements or does not; acceptance is the client's signature. Curing is not judged in this release."
         )
     )

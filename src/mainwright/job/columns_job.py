@@ -7,7 +7,7 @@ from mainwright.job.columns_survey import MATERIALS
 
 __all__ = ["EVIDENCE", "JOB_TABLES"]
 
-EVIDENCE: Final = ("consumption", "end_readings", "camera", "specimens", "scan", "interior_readings")
+EVIDENCE: Final = ("consumption", "end_readings", "camera", "camera_dry", "specimens", "scan", "interior_readings")
 
 _START: Final = "A starting value of practice, not of a document; measured or written values of this job replace it."
 _HANDBOOK: Final = "Common handbook value; the supplier's own figure replaces it."

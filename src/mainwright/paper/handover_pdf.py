@@ -266,9 +266,7 @@ def _end(proof: Proof, pen: Pen) -> list[Block]:
         blocks.append(paragraph(say.text("No record of anything done: nothing can be claimed.")))
     blocks.append(
         paragraph(
-            say.text(
-                "Water, pressure test, mortar, curing, camera and ring scans are not judged in this release: their records go to the client as they are."
-            ),
+            say.text("Curing and ring scans are not judged in this release: their records go to the client as they are."),
             quiet=True,
         )
     )

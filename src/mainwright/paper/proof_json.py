@@ -5,15 +5,25 @@ from collections.abc import Callable
 from typing import Final
 
 from mainwright import __version__
+from mainwright.paper.proof_parts import (
+    camera_document,
+    connections_document,
+    mortar_document,
+    number,
+    obstruction_document,
+    pressure_document,
+    readings_document,
+    water_document,
+)
 from mainwright.prove.balance import MassBalance
-from mainwright.prove.proof import Acceptance, Proof, RunProof, Thickness
+from mainwright.prove.proof import Proof, RunProof, Thickness
 from mainwright.prove.thickness import Laid
-from mainwright.units import from_si, significant
+from mainwright.units import significant
 from mainwright.words.message import Message
 
 __all__ = ["proof_document", "proof_json", "thickness_csv"]
 
-_NOT_BUILT: Final = ("mortar", "curing", "camera")
+_NOT_BUILT: Final = ("curing",)
 """Parts of a run's proof that a later release judges: null, and named in `not_built`."""
 
 
@@ -39,8 +49,9 @@ def proof_document(proof: Proof, *, word: Callable[[Message], str]) -> dict[str,
         "revision": proof.job.revision,
         "issued": proof.issued,
         "runs": [_run(one, word) for one in proof.runs],
-        "water": {"verdict": "incomplete", "tests": []},
-        "pressure_test": None,
+        "water": water_document(proof.water, word),
+        "pressure_test": pressure_document(proof.pressure, word),
+        "obstructions": [obstruction_document(one, word) for one in proof.obstructions],
         "measured": [
             {"item": one.item, "unit": one.unit, "quantity": significant(one.quantity), "records": list(one.records)}
             for one in proof.measured
@@ -55,7 +66,7 @@ def proof_document(proof: Proof, *, word: Callable[[Message], str]) -> dict[str,
             }
             for one in proof.assumed
         ],
-        "not_built": ["water", "pressure_test", *(f"runs.{name}" for name in _NOT_BUILT)],
+        "not_built": [f"runs.{name}" for name in _NOT_BUILT],
     }
 
 
@@ -92,29 +103,28 @@ def thickness_csv(laid: Laid) -> bytes:
     """
     rows = ["chainage_m,thickness_mm,deviation_mm"]
     rows += [
-        f"{_number(chainage)!r},{_number(value, 'mm')!r},{_number(deviation, 'mm')!r}"
+        f"{number(chainage)!r},{number(value, 'mm')!r},{number(deviation, 'mm')!r}"
         for chainage, value, deviation in zip(laid.chainages, laid.thicknesses, laid.deviations, strict=True)
     ]
     return ("\n".join(rows) + "\n").encode("utf-8")
 
 
-def _number(value: float | None, unit: str = "") -> float | None:
-    return None if value is None else significant(from_si(value, unit)) + 0.0
-
-
 def _run(one: RunProof, word: Callable[[Message], str]) -> dict[str, object]:
     return {
         "id": one.run.id,
-        "from_m": _number(one.run.start),
-        "to_m": _number(one.run.end),
+        "from_m": number(one.run.start),
+        "to_m": number(one.run.end),
         "verdict": one.verdict,
         "because": [word(text) for text in one.because],
         "thickness": None if one.thickness is None else _thickness(one.thickness),
         "gaps": [
-            {"from_m": _number(gap.start), "to_m": _number(gap.end), "why": word(gap.why)} for gap in (one.laid.gaps if one.laid else ())
+            {"from_m": number(gap.start), "to_m": number(gap.end), "why": word(gap.why)} for gap in (one.laid.gaps if one.laid else ())
         ],
         "mass_balance": None if one.balance is None else _balance(one.balance),
-        "readings": _readings(one.readings),
+        "readings": readings_document(one.readings),
+        "mortar": mortar_document(one.mortar, word),
+        "camera": camera_document(one.camera, word),
+        "connections": connections_document(one.connections, word),
         "missing": [word(text) for text in one.missing],
         **dict.fromkeys(_NOT_BUILT),
     }
@@ -122,33 +132,21 @@ def _run(one: RunProof, word: Callable[[Message], str]) -> dict[str, object]:
 
 def _thickness(one: Thickness) -> dict[str, object]:
     return {
-        "mean_mm": _number(one.mean, "mm"),
-        "p05_mm": _number(one.p05, "mm"),
-        "minimum_mm": _number(one.minimum, "mm"),
+        "mean_mm": number(one.mean, "mm"),
+        "p05_mm": number(one.p05, "mm"),
+        "minimum_mm": number(one.minimum, "mm"),
         "under_minimum": [
-            {"from_m": _number(part.start), "to_m": _number(part.end), "minimum_mm": _number(part.minimum, "mm")}
-            for part in one.under_minimum
+            {"from_m": number(part.start), "to_m": number(part.end), "minimum_mm": number(part.minimum, "mm")} for part in one.under_minimum
         ],
     }
 
 
 def _balance(one: MassBalance) -> dict[str, object]:
     return {
-        "pumped_l": _number(one.pumped, "l"),
-        "batched_l": _number(one.batched, "l"),
-        "returned_l": _number(one.returned, "l"),
-        "wasted_l": _number(one.wasted, "l"),
-        "deposited_l": _number(one.deposited, "l"),
-        "difference_l": _number(one.difference, "l"),
-    }
-
-
-def _readings(one: Acceptance) -> dict[str, object]:
-    return {
-        "n": one.count,
-        "mean_mm": _number(one.mean, "mm"),
-        "deviation_mm": _number(one.deviation, "mm"),
-        "k": _number(one.k),
-        "k_required": _number(one.k_required),
-        "verdict": one.verdict,
+        "pumped_l": number(one.pumped, "l"),
+        "batched_l": number(one.batched, "l"),
+        "returned_l": number(one.returned, "l"),
+        "wasted_l": number(one.wasted, "l"),
+        "deposited_l": number(one.deposited, "l"),
+        "difference_l": number(one.difference, "l"),
     }

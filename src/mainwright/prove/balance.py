@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from mainwright.constants import WATER_DENSITY_MIXING
 from mainwright.job.job import Job
-from mainwright.job.records import Records
+from mainwright.job.records import Batch, Records
 from mainwright.units import UNITS, to_si
 
-__all__ = ["MassBalance", "mass_balance"]
+__all__ = ["MassBalance", "batch_volume", "mass_balance"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +21,30 @@ class MassBalance:
     wasted: float
     deposited: float | None
     difference: float | None
+
+
+def batch_volume(job: Job, one: Batch) -> float | None:
+    """Return the mortar of one batch, without what was thrown away; None where a weight is missing.
+
+    Parameters
+    ----------
+    job : Job
+        The job, whose mortar gives densities, moisture of the sand and air. [-]
+    one : Batch
+        As it was weighed. [-]
+
+    Returns
+    -------
+    float or None
+        By absolute volumes. [m3]
+    """
+    mortar = job.mortar
+    if one.cement is None or one.sand is None or one.water is None:
+        return None
+    sand = one.sand / (1.0 + mortar.sand_moisture)
+    water = one.water + (one.sand - sand) / WATER_DENSITY_MIXING
+    solid = one.cement / mortar.cement_density + sand / mortar.sand_density + water
+    return solid / (1.0 - mortar.air) - (one.discarded or 0.0)
 
 
 def mass_balance(job: Job, run: str, records: Records, *, pumped: float | None, deposited: float | None) -> MassBalance:
@@ -43,16 +67,8 @@ def mass_balance(job: Job, run: str, records: Records, *, pumped: float | None, 
         What was batched counts by absolute volumes of what was weighed, with the job's air, less what was discarded. The filling of the
         hose is in it, so it is more than what was pumped through the head by about that.
     """
-    mortar = job.mortar
-    dry = 1.0 / (1.0 + mortar.sand_moisture)
-    volumes = []
-    for one in records.batches:
-        if one.run != run or one.cement is None or one.sand is None or one.water is None:
-            continue
-        sand = one.sand * dry
-        water = one.water + (one.sand - sand) / WATER_DENSITY_MIXING
-        solid = one.cement / mortar.cement_density + sand / mortar.sand_density + water
-        volumes.append(solid / (1.0 - mortar.air) - (one.discarded or 0.0))
+    found = [batch_volume(job, one) for one in records.batches if one.run == run]
+    volumes = [one for one in found if one is not None]
     batched = math.fsum(volumes) if volumes else None
 
     def lost(kind: str) -> float:

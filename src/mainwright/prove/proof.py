@@ -1,34 +1,37 @@
 """The proof of a job: for each run what its records say against what was asked, and what is missing."""
 
 import math
-import statistics
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Final
 
 from mainwright.job.job import Job
-from mainwright.job.records import Records, ThicknessReading
+from mainwright.job.records import Records
+from mainwright.plan.host import HostStretch, resolve_host
 from mainwright.plan.result import LinedStretch, Run
+from mainwright.prove.acceptance import SHARE, Acceptance, accept
 from mainwright.prove.balance import MassBalance, mass_balance
+from mainwright.prove.camera import CameraProof, judge_camera
+from mainwright.prove.connections import NEAR, ConnectionsProof, judge_connections
 from mainwright.prove.measured import Measured, measure
+from mainwright.prove.mortar import MortarProof, judge_mortar
+from mainwright.prove.obstructions import ObstructionProof, judge_obstructions
+from mainwright.prove.pressure import PressureProof, judge_pressure
 from mainwright.prove.thickness import Laid, lay
-from mainwright.science.measurement.tolerance import one_sided_factor
+from mainwright.prove.timeline import timelines
+from mainwright.prove.verdict import Verdict
+from mainwright.prove.water import WaterProof, judge_water
 from mainwright.standards.source import Assumed
-from mainwright.words.message import Message, message
+from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["Acceptance", "Proof", "RunProof", "Thickness", "UnderMinimum", "Verdict", "prove"]
-
-Verdict = Literal["meets", "does_not_meet", "incomplete"]
-"""Of the entered requirements. Acceptance is the client's signature."""
-
-_SHARE: Final = 0.95
-"""Of all places of the interior that shall not be under the minimum, by readings; an assumption of this program."""
+__all__ = ["Proof", "RunProof", "Thickness", "UnderMinimum", "prove"]
 
 _EVIDENCE: Final = {
     "consumption": message("what was pumped or batched"),
     "end_readings": message("gauge readings at both ends"),
     "interior_readings": message("gauge readings of the interior"),
     "camera": message("camera passes of the cleaned bore and of the lining"),
+    "camera_dry": message("camera passes of the cleaned bore and of the lining, without water in the pipe"),
     "specimens": message("mortar specimens"),
     "scan": message("ring scans"),
 }
@@ -54,20 +57,8 @@ class Thickness:
 
 
 @dataclass(frozen=True, slots=True)
-class Acceptance:
-    """Gauge readings of the interior judged by variables: k is (mean - minimum) / deviation; None where there are too few."""
-
-    count: int
-    mean: float | None
-    deviation: float | None
-    k: float | None
-    k_required: float | None
-    verdict: Verdict
-
-
-@dataclass(frozen=True, slots=True)
 class RunProof:
-    """One run. ``thickness`` is None where no readings of odometer and pump are on record."""
+    """One run, as it was lined. ``thickness`` is None where no readings of odometer and pump are on record."""
 
     run: Run
     verdict: Verdict
@@ -75,6 +66,9 @@ class RunProof:
     thickness: Thickness | None
     balance: MassBalance | None
     readings: Acceptance
+    mortar: MortarProof
+    camera: CameraProof
+    connections: ConnectionsProof
     missing: tuple[Message, ...]
     because: tuple[Message, ...]
 
@@ -86,6 +80,9 @@ class Proof:
     job: Job
     issued: str | None
     runs: tuple[RunProof, ...]
+    water: WaterProof
+    pressure: PressureProof
+    obstructions: tuple[ObstructionProof, ...]
     measured: tuple[Measured, ...]
     missing: tuple[Message, ...]
     assumed: tuple[Assumed, ...]
@@ -123,42 +120,67 @@ def prove(
         A run with a bin under its minimum, a mean under the mean minimum or readings that fail does not meet what was asked; one whose
         evidence is not all there, or whose thickness is not known everywhere, is incomplete; else it meets the entered requirements.
     """
+    host = resolve_host(job).stretches
+    last = max((run.end for run in runs), default=0.0)
     found = []
     for done, run in enumerate(runs, start=1):
-        found.append(_run(job, run, stretches, records))
+        found.append(_run(job, run, stretches, records, host, last=run.end == last))
         if progress is not None:
             progress(done, len(runs))
     return Proof(
         job=job,
         issued=issued,
         runs=tuple(found),
+        water=judge_water(records),
+        pressure=judge_pressure(job, records),
+        obstructions=judge_obstructions(job, runs, records),
         measured=measure(runs, records),
         missing=_missing_of_job(job, records),
         assumed=(
             Assumed(
                 "proof.share",
-                _SHARE,
+                SHARE,
                 "-",
                 message("Share of the interior that readings must show over the minimum: an assumption, the contract may say otherwise."),
+            ),
+            Assumed(
+                "proof.near_m",
+                NEAR,
+                "m",
+                message("A connection that was seen without its name is taken for the listed one within this length: an assumption."),
             ),
         ),
     )
 
 
-def _run(job: Job, run: Run, stretches: Sequence[LinedStretch], records: Records) -> RunProof:
+def _run(job: Job, run: Run, stretches: Sequence[LinedStretch], records: Records, host: Sequence[HostStretch], *, last: bool) -> RunProof:
     readings = next((one.readings for one in records.readings if one.run == run.id), ())
     usable = [reading for reading in readings if reading.odometer is not None]
     run, origin = _as_lined(run, records)
     laid = lay(job, run, readings, origin=origin) if len(usable) > 1 else None
+    coats = timelines(run, readings, origin=origin)
     thickness = None if laid is None else _thickness(laid, stretches)
     balance = mass_balance(
         job, run.id, records, pumped=None if laid is None else laid.pumped, deposited=None if laid is None else laid.deposited
     )
-    accepted = _acceptance(job, [one for one in records.thickness if one.run == run.id], run, stretches)
-    missing = _missing(job, run, records, laid)
-    because = _failures(run, thickness, accepted, stretches)
-    verdict: Verdict = "does_not_meet" if because else "incomplete" if missing else "meets"
-    return RunProof(run, verdict, laid, thickness, balance, accepted, missing, because)
+    accepted = accept(job, [one for one in records.thickness if one.run == run.id], stretches)
+    mortar = judge_mortar(job, run, records, coats)
+    camera = judge_camera(job, run, records, host)
+    missing = _missing(job, run, records, laid, mortar=mortar, camera=camera)
+    because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera)
+    return RunProof(
+        run=run,
+        verdict="does_not_meet" if because else "incomplete" if missing else "meets",
+        laid=laid,
+        thickness=thickness,
+        balance=balance,
+        readings=accepted,
+        mortar=mortar,
+        camera=camera,
+        connections=judge_connections(job, run, records, coats, last=last),
+        missing=missing,
+        because=because,
+    )
 
 
 def _as_lined(run: Run, records: Records) -> tuple[Run, float]:
@@ -199,29 +221,15 @@ def _thickness(laid: Laid, stretches: Sequence[LinedStretch]) -> Thickness:
     return Thickness(math.fsum(ordered) / len(ordered), p05, ordered[0], tuple(under))
 
 
-def _acceptance(job: Job, gauged: Sequence[ThicknessReading], run: Run, stretches: Sequence[LinedStretch]) -> Acceptance:
-    """Hand-finished ends are no sample of the interior, and what stands over a pit is no thickness over metal."""
-    fair = [one for one in gauged if one.zone == "interior" and one.over != "pit"]
-    values = [one.thickness for one in fair]
-    if len(values) < 2:
-        return Acceptance(len(values), values[0] if values else None, None, None, None, "incomplete")
-    # The margin over the minimum of its own place makes readings of several stretches comparable.
-    margins = [one.thickness - _at(stretches, one.chainage).minimum for one in fair]
-    deviation = statistics.stdev(margins)
-    required = one_sided_factor(count=len(margins), share=_SHARE, confidence=job.lining.confidence)
-    margin = statistics.fmean(margins)
-    k = math.inf if deviation == 0.0 and margin >= 0.0 else margin / deviation if deviation > 0.0 else -math.inf
-    return Acceptance(
-        len(values),
-        statistics.fmean(values),
-        deviation,
-        k if math.isfinite(k) else None,
-        required,
-        "meets" if k >= required else "does_not_meet",
-    )
-
-
-def _failures(run: Run, thickness: Thickness | None, accepted: Acceptance, stretches: Sequence[LinedStretch]) -> tuple[Message, ...]:
+def _failures(
+    run: Run,
+    thickness: Thickness | None,
+    accepted: Acceptance,
+    stretches: Sequence[LinedStretch],
+    *,
+    mortar: MortarProof,
+    camera: CameraProof,
+) -> tuple[Message, ...]:
     found = []
     if thickness is not None:
         if thickness.under_minimum:
@@ -235,10 +243,19 @@ def _failures(run: Run, thickness: Thickness | None, accepted: Acceptance, stret
             found.append(message("the mean of the run is under the mean that was asked"))
     if accepted.verdict == "does_not_meet":
         found.append(message("the gauge readings of the interior fail the sampling rule"))
+    if accepted.under:
+        found.append(message("gauge readings under the minimum of their place: {n}", n=len(accepted.under)))
+    if mortar.verdict == "does_not_meet":
+        found.append(message("the mortar is weaker than was asked"))
+    found += [
+        message("camera at {place}: {what}", place=Quantity(one.chainage, "m", 1), what=one.because)
+        for one in camera.findings
+        if one.verdict == "does_not_meet" and one.because is not None
+    ]
     return tuple(found)
 
 
-def _missing(job: Job, run: Run, records: Records, laid: Laid | None) -> tuple[Message, ...]:
+def _missing(job: Job, run: Run, records: Records, laid: Laid | None, *, mortar: MortarProof, camera: CameraProof) -> tuple[Message, ...]:
     found = []
     if laid is None:
         found.append(message("readings of odometer and pump"))
@@ -247,32 +264,39 @@ def _missing(job: Job, run: Run, records: Records, laid: Laid | None) -> tuple[M
     found += [
         _EVIDENCE.get(name, message("evidence that this release cannot judge: {name}", name=name))
         for name in (job.acceptance.evidence if job.acceptance is not None else ())
-        if not _there(name, job, run, records)
+        if not _there(name, job, run, records, camera)
     ]
     if job.acceptance is None or not job.acceptance.evidence:
         found.append(message("what evidence the contract asks: [acceptance] is empty"))
+    if mortar.sets and mortar.verdict == "incomplete":
+        found.append(message("strength of the mortar at its age: the specimens on record do not show it"))
+    found += [
+        message("camera at {place}: {what}", place=Quantity(one.chainage, "m", 1), what=one.because)
+        for one in camera.findings
+        if one.verdict == "incomplete" and one.because is not None
+    ]
     return tuple(found)
 
 
-def _there(name: str, job: Job, run: Run, records: Records) -> bool:
+def _there(name: str, job: Job, run: Run, records: Records, camera: CameraProof) -> bool:
     gauged = [one for one in records.thickness if one.run == run.id]
-    match name:
-        case "consumption":
-            return any(one.run == run.id for one in records.batches) or any(one.run == run.id and one.readings for one in records.readings)
-        case "end_readings":
-            wanted = job.acceptance.readings_per_end if job.acceptance is not None else None
-            middle = 0.5 * (run.start + run.end)
-            ends = [one.chainage for one in gauged if one.zone == "end"]
-            low, high = sum(place < middle for place in ends), sum(place >= middle for place in ends)
-            return min(low, high) >= (wanted or 1)
-        case "interior_readings":
-            return sum(one.zone == "interior" for one in gauged) > 1
-        case "camera":
-            seen = {one.camera_pass for one in records.observations if one.run == run.id}
-            return {"cleaned", "lined"} <= seen
-        case "specimens":
-            return any(one.run == run.id and one.kind == "compression" and one.area for one in records.strength)
-    return False
+    there: dict[str, bool] = {
+        "consumption": any(one.run == run.id for one in records.batches)
+        or any(one.run == run.id and one.readings for one in records.readings),
+        "end_readings": _both_ends(job, run, [one.chainage for one in gauged if one.zone == "end"]),
+        "interior_readings": sum(one.zone == "interior" for one in gauged) > 1,
+        "camera": all(one.rows for one in camera.passes),
+        "camera_dry": all(one.rows and not one.water for one in camera.passes),
+        "specimens": any(one.run == run.id and one.kind == "compression" and one.area for one in records.strength),
+    }
+    return there.get(name, False)
+
+
+def _both_ends(job: Job, run: Run, ends: Sequence[float]) -> bool:
+    wanted = job.acceptance.readings_per_end if job.acceptance is not None else None
+    middle = 0.5 * (run.start + run.end)
+    low, high = sum(place < middle for place in ends), sum(place >= middle for place in ends)
+    return min(low, high) >= (wanted or 1)
 
 
 def _missing_of_job(job: Job, records: Records) -> tuple[Message, ...]:

@@ -124,6 +124,7 @@ CODE_TEXT: Final = MappingProxyType(
         "consumption": "consumption of mortar",
         "end_readings": "readings at the ends",
         "camera": "camera",
+        "camera_dry": "camera, without water in the pipe",
         "specimens": "specimens",
         "interior_readings": "readings of the interior",
     }

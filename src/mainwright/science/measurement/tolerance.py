@@ -2,14 +2,12 @@
 
 import math
 from collections.abc import Callable
-from functools import lru_cache
 
 from mainwright.errors import InputError, SolveError, require_within
 from mainwright.science.measurement.distributions import chi_square_exceeds, normal_density, normal_probability, normal_quantile
+from mainwright.science.measurement.noncentral import gauss_legendre, noncentral_t_probability
 
 __all__ = ["one_sided_factor", "one_sided_factor_known", "two_sided_factor"]
-
-_NODES = 32
 
 
 def _require(count: int, share: float, confidence: float, least: int) -> None:
@@ -17,31 +15,6 @@ def _require(count: int, share: float, confidence: float, least: int) -> None:
         raise InputError("count", count, "-", f"{least} or more")
     require_within("share", share, "-", above=0.0, below=1.0)
     require_within("confidence", confidence, "-", above=0.0, below=1.0)
-
-
-@lru_cache(maxsize=1)
-def _gauss_legendre() -> tuple[tuple[float, float], ...]:
-    pairs = []
-    for i in range(1, _NODES // 2 + 1):
-        x = math.cos(math.pi * (i - 0.25) / (_NODES + 0.5))
-        for _ in range(20):
-            before, here = 1.0, x
-            for n in range(2, _NODES + 1):
-                before, here = here, ((2 * n - 1) * x * here - (n - 1) * before) / n
-            slope = _NODES * (x * here - before) / (x * x - 1.0)
-            x -= here / slope
-        weight = 2.0 / ((1.0 - x * x) * slope * slope)
-        pairs += [(x, weight), (-x, weight)]
-    return tuple(pairs)
-
-
-def _integral(function: Callable[[float], float], low: float, high: float, panels: int) -> float:
-    total = 0.0
-    half = 0.5 * (high - low) / panels
-    for panel in range(panels):
-        middle = low + (2 * panel + 1) * half
-        total += half * math.fsum(weight * function(middle + half * node) for node, weight in _gauss_legendre())
-    return total
 
 
 def _rising_root(function: Callable[[float], float], wanted: float, start: float) -> float:
@@ -109,15 +82,9 @@ def one_sided_factor(*, count: int, share: float, confidence: float) -> float:
     _require(count, share, confidence, 2)
     root = math.sqrt(count)
     delta = normal_quantile(share) * root
-    freedom = count - 1
 
     def at_most(t: float) -> float:
-        # The chi is never negative: left of -delta the whole density counts.
-        edge = min(max(-delta, -8.5), 8.5)
-        tail = normal_probability(edge) if t > 0.0 else 0.0
-        return tail + _integral(
-            lambda z: normal_density(z) * chi_square_exceeds(value=freedom * ((z + delta) / t) ** 2, freedom=freedom), edge, 8.5, 6
-        )
+        return noncentral_t_probability(t=t, freedom=count - 1, delta=delta)
 
     if confidence <= normal_probability(-delta):
         raise InputError("confidence", confidence, "-", f"over {normal_probability(-delta):g}: less gives no factor over zero")
@@ -205,7 +172,7 @@ def two_sided_factor(*, count: int, share: float, confidence: float) -> float:
     panels, high = 2, 8.5
     half = 0.5 * high / panels
     for panel in range(panels):
-        for node, weight in _gauss_legendre():
+        for node, weight in gauss_legendre():
             z = (2 * panel + 1) * half + half * node
             widths.append((2.0 * half * weight * normal_density(z), _half_width(z / root, share)))
 
