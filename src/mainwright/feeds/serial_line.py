@@ -1,0 +1,181 @@
+"""A serial line: sentences with a checksum, or lines of text that fit a pattern."""
+
+import re
+import threading
+from collections.abc import Callable
+from typing import Final
+
+from mainwright.feeds.decode import Raw, decode
+from mainwright.feeds.mapping import FeedMapping, Place, SerialSource
+from mainwright.feeds.outlet import Desk, Outlet
+from mainwright.feeds.runner import Runner
+from mainwright.words.message import message
+
+__all__ = ["SerialFeed", "SerialLines", "sentence_fields"]
+
+_LONGEST: Final = 4096
+"""A line that is longer [bytes] is noise."""
+
+_SENTENCE: Final = re.compile(r"[$!]([^*$!]*)(?:\*([0-9A-Fa-f]{2}))?")
+
+
+def sentence_fields(text: str, *, checksum: bool) -> tuple[str, ...]:
+    """Return the fields of a sentence such as ``$RGWAY,12.503,m*4F``.
+
+    Parameters
+    ----------
+    text : str
+        The line, without its end. [-]
+    checksum : bool
+        Whether it must have one; where it has one it is checked in any case. [-]
+
+    Returns
+    -------
+    tuple of str
+        The name first.
+
+    Raises
+    ------
+    ValueError
+        If it is no sentence, or its checksum is missing or wrong: the exclusive or of all characters between ``$`` and ``*``, as two
+        hexadecimal digits.
+
+    Examples
+    --------
+    >>> sentence_fields("$RGWAY,1.5*5C", checksum=True)
+    ('RGWAY', '1.5')
+    """
+    found = _SENTENCE.fullmatch(text)
+    if found is None or not text.isascii():
+        raise ValueError(f"{text[:40]!r} is no sentence")
+    body, told = found[1], found[2]
+    if told is None:
+        if checksum:
+            raise ValueError(f"{text[:40]!r} has no checksum")
+        return tuple(body.split(","))
+    made = 0
+    for character in body.encode():
+        made ^= character
+    if made != int(told, 16):
+        raise ValueError(f"the checksum of {text[:40]!r} is {made:02X}, not {told.upper()}")
+    return tuple(body.split(","))
+
+
+class SerialLines:
+    """Makes readings of the bytes of a line, however they are cut.
+
+    What comes before the first line end is dropped without a word: nobody was there when it began, and half a number is a number too.
+
+    Parameters
+    ----------
+    mapping : FeedMapping
+        What stands in which field or group.
+    origin : SerialSource
+        How lines look.
+    outlet : Outlet
+        Where readings and signals go.
+    """
+
+    def __init__(self, mapping: FeedMapping, origin: SerialSource, outlet: Outlet) -> None:
+        self._mapping = mapping
+        self._origin = origin
+        self._outlet = outlet
+        self._rest = b""
+        self._whole = False
+
+    def take(self, came: bytes, stop: threading.Event) -> bool:
+        """Take some bytes; return False where the feed was stopped before what they say was handed on."""
+        *lines, self._rest = (self._rest + came).replace(b"\r", b"\n").split(b"\n")
+        for line in lines:
+            whole, self._whole = self._whole, True
+            if whole and line.strip() and not self._line(line, stop):
+                return False
+        if len(self._rest) > _LONGEST:
+            if self._whole:
+                self._outlet.unreadable(message("no line end within {n} bytes: is the speed of the line right?", n=_LONGEST))
+            self._rest, self._whole = b"", False
+        return True
+
+    def _line(self, line: bytes, stop: threading.Event) -> bool:
+        try:
+            look = self._look(line)
+        except ValueError as error:
+            self._outlet.unreadable(message("{why}; the line is left out", why=str(error)))
+            return True
+        if look is None:
+            return True
+        made = decode(self._mapping, look, arrived=self._outlet.now(), source=self._mapping.source)
+        for what in made.unreadable:
+            self._outlet.unreadable(what)
+        return made.reading is None or self._outlet.hand(made.reading, _nothing, stop)
+
+    def _look(self, line: bytes) -> Callable[[Place], Raw] | None:
+        """Return what finds a place in a line, or None where the line is another's; raises ``ValueError`` where it is none."""
+        if len(line) > _LONGEST:
+            raise ValueError(f"a line of {len(line)} bytes")
+        try:
+            text = line.decode("utf-8").strip()
+        except UnicodeDecodeError as error:
+            raise ValueError("the line is no text: is the speed of the line right?") from error
+        pattern = self._origin.pattern
+        if pattern is not None:
+            found = pattern.fullmatch(text)
+            if found is None:
+                raise ValueError(f"{text[:40]!r} does not fit the pattern")
+            return lambda place: found[place.name]
+        fields = sentence_fields(text, checksum=self._origin.checksum == "required")
+        if fields[0] != self._origin.sentence:
+            return None
+
+        def look(place: Place) -> Raw:
+            if place.field >= len(fields):
+                raise LookupError(f"the sentence has no field {place.field}")
+            return fields[place.field].strip() or None
+
+        return look
+
+
+class SerialFeed:
+    """Listens to a serial line.
+
+    Parameters
+    ----------
+    mapping : FeedMapping
+        With a `SerialSource`.
+    origin : SerialSource
+        The line.
+    desk : Desk
+        Where readings and signals go.
+    """
+
+    def __init__(self, mapping: FeedMapping, origin: SerialSource, desk: Desk) -> None:
+        self._mapping = mapping
+        self._origin = origin
+        self._outlet = Outlet(mapping.source, mapping.limits, desk)
+        self._runner = Runner(self._outlet, self._work)
+        self.start = self._runner.start
+        self.stop = self._runner.stop
+
+    @property
+    def finished(self) -> bool:
+        """Whether nothing more will come."""
+        return self._runner.finished
+
+    def _work(self, stop: threading.Event, connected: Callable[[], None]) -> None:
+        import serial
+
+        bits, parity, stop_bits = self._origin.framing
+        with serial.Serial(
+            self._origin.port, self._origin.baud, bytesize=int(bits), parity=parity, stopbits=int(stop_bits), timeout=0.1
+        ) as port:
+            connected()
+            lines = SerialLines(self._mapping, self._origin, self._outlet)
+            while not stop.is_set():
+                came = port.read(max(1, port.in_waiting))
+                if came and not lines.take(came, stop):
+                    return
+                self._outlet.tick()
+
+
+def _nothing() -> None:
+    """Acknowledge nothing: a line keeps nothing."""
