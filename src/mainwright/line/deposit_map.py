@@ -2,18 +2,22 @@
 
 import math
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from mainwright.errors import require_not_negative, require_positive
 from mainwright.line.run_plan import RunPlan
 from mainwright.science.bore.ring import thickness_of_deposit
-from mainwright.science.placement.deposit import carry_on, head_flow_after, spread
+from mainwright.science.placement.deposit import carry_on, compiled_steps, lay_steps
 
-__all__ = ["BIN", "COUNTED", "Added", "DepositMap", "Profile"]
+__all__ = ["BIN", "COMPILE_FROM", "COUNTED", "Added", "DepositMap", "Profile"]
 
 BIN = 0.1
 """Length of a bin where nothing else is asked. [m]"""
+
+COMPILE_FROM = 20_000
+"""From so many readings at once on compiled code pays for its loading (0.4 s); measured. [-]"""
 
 COUNTED = 0.02
 """Deviation of a flow that was counted (strokes of the pump, or litres of a sender of its own), relative; an assumption. [-]"""
@@ -63,8 +67,6 @@ class DepositMap:
         count = max(1, math.ceil(plan.length / bin_length - 1e-9))
         self.volumes = [0.0] * count
         self.guessed = [0.0] * count
-        self.outside = 0.0
-        self.pumped = 0.0
         self.furthest = 0.0
         self.turned_back = 0.0
         self._numbers: list[int] = []
@@ -74,10 +76,30 @@ class DepositMap:
         self._guesses: list[float] = []
         self._counts: list[float] | None = None
         self._taken_out: list[tuple[int, float]] = []
-        self._head_flow = 0.0
+        self._sums = [0.0, 0.0, 0.0]
         self._clock_shift = 0.0
         self._efficiency = plan.deposit_efficiency
         self._per_bin = 1.0 / bin_length
+        self._count = count
+        self._quick = lag == 0.0
+
+    @property
+    def pumped(self) -> float:
+        """Return what was pumped. [m3]."""
+        return self._sums[0]
+
+    @pumped.setter
+    def pumped(self, value: float) -> None:
+        self._sums[0] = value
+
+    @property
+    def outside(self) -> float:
+        """Return what fell before the first bin and beyond the last one. [m3]."""
+        return self._sums[1]
+
+    @outside.setter
+    def outside(self, value: float) -> None:
+        self._sums[1] = value
 
     @property
     def deposited(self) -> float:
@@ -163,8 +185,33 @@ class DepositMap:
         str
             What the reading was.
         """
+        numbers, times = self._numbers, self._times
+        if self._quick and count is None and numbers and number > numbers[-1] and time > times[-1]:
+            # Most readings, by the shortest way: the same sums as below, in the same order.
+            ways, flows, guesses = self._ways, self._flows, self._guesses
+            start, before, guessed, duration = ways[-1], flows[-1], guesses[-1], time - times[-1]
+            numbers.append(number)
+            times.append(time)
+            ways.append(way)
+            flows.append(flow)
+            guesses.append(guess)
+            place = int(start * self._per_bin)
+            if start > 0.0 and way > 0.0 and place < self._count and place == int(way * self._per_bin):
+                self._sums[0] += before * duration
+                volume = self._efficiency * before * duration
+                self.volumes[place] += volume
+                if guessed > 0.0:
+                    self.guessed[place] += guessed * volume
+            else:
+                self._step(len(numbers) - 2, 1.0)
+            if way > self.furthest:
+                self.furthest = way
+            elif self.furthest - way > self.turned_back:
+                self.turned_back = self.furthest - way
+            return "new"
         if count is not None and self._counts is None:
             self._counts = [math.nan] * len(self._numbers)
+            self._quick = False
         if not self._numbers or number > self._numbers[-1]:
             return self._append(number, time=time, way=way, flow=flow, guess=guess, count=count)
         place = bisect_left(self._numbers, number)
@@ -181,6 +228,7 @@ class DepositMap:
             pace = self._times[-1] - self._times[-2] if len(self._times) > 1 else 1.0
             shift = self._times[-1] + pace - time
             self._clock_shift += shift
+            self._quick = False
             time += shift
             told = "clock_step"
         self._numbers.append(number)
@@ -193,13 +241,68 @@ class DepositMap:
             self._amend(len(self._numbers) - 2)
         if len(self._numbers) == 1:
             # The hose is full and flows evenly when the record begins.
-            self._head_flow = flow
+            self._sums[2] = flow
             self.furthest = max(self.furthest, way)
         else:
             self._step(len(self._numbers) - 2, 1.0)
             self.turned_back = max(self.turned_back, self.furthest - way)
             self.furthest = max(self.furthest, way)
         return told
+
+    def add_many(
+        self,
+        *,
+        numbers: Sequence[int],
+        times: Sequence[float],
+        ways: Sequence[float],
+        flows: Sequence[float],
+        guesses: Sequence[float] | None = None,
+        compiled: bool | None = None,
+    ) -> None:
+        """Take in many readings at once, with the same bits as one by one.
+
+        Parameters
+        ----------
+        numbers : sequence of int
+            The sender's. [-]
+        times, ways, flows : sequence of float
+            As `add` takes them. [s] [m] [m3/s]
+        guesses : sequence of float or None
+            Deviations of the flows; none where all were measured. [-]
+        compiled : bool or None
+            Whether compiled code runs it; None decides by how many there are. [-]
+        """
+        import numpy as np
+
+        guesses = [0.0] * len(numbers) if guesses is None else guesses
+        begin = 0
+        if not self._numbers and len(numbers):
+            self.add(number=int(numbers[0]), time=float(times[0]), way=float(ways[0]), flow=float(flows[0]), guess=float(guesses[0]))
+            begin = 1
+        if compiled is None:
+            compiled = len(numbers) - begin >= max(COMPILE_FROM, len(self.volumes))
+        # From the last reading on: the first step begins there.
+        rows = [np.asarray(values[begin:], dtype=np.float64) for values in (times, ways, flows, guesses)]
+        rows[0] = rows[0] + self._clock_shift
+        order = np.asarray(numbers[begin:], dtype=np.int64)
+        later = len(order) and order[0] > self._numbers[-1] and rows[0][0] > self._times[-1]
+        if not (compiled and later and self._counts is None and np.all(np.diff(order) > 0) and np.all(np.diff(rows[0]) > 0.0)):
+            for number, time, way, flow, guess in zip(
+                numbers[begin:], times[begin:], ways[begin:], flows[begin:], guesses[begin:], strict=True
+            ):
+                self.add(number=int(number), time=float(time), way=float(way), flow=float(flow), guess=float(guess))
+            return
+        kept = (self._times, self._ways, self._flows, self._guesses)
+        joined = [np.concatenate([[values[-1]], row]) for values, row in zip(kept, rows, strict=True)]
+        volumes, guessed, sums = (np.array(values, dtype=np.float64) for values in (self.volumes, self.guessed, self._sums))
+        compiled_steps()(volumes, guessed, sums, *joined, 0, len(order), self.bin_length, self.lag, self._efficiency, 1.0)
+        self.volumes[:], self.guessed[:], self._sums[:] = volumes.tolist(), guessed.tolist(), sums.tolist()
+        self._numbers += order.tolist()
+        for values, row in zip(kept, rows, strict=True):
+            values.extend(row.tolist())
+        furthest = np.maximum.accumulate(np.concatenate([[self.furthest], rows[1]]))
+        self.turned_back = max(self.turned_back, float(np.max(furthest[:-1] - rows[1])))
+        self.furthest = float(furthest[-1])
 
     def _amend(self, place: int) -> None:
         """Take the flow of a step by its counter where it was not measured."""
@@ -233,47 +336,27 @@ class DepositMap:
             self._step(place, 1.0)
 
     def _step(self, place: int, sign: float) -> None:
-        duration = self._times[place + 1] - self._times[place]
-        flow, start, end = self._flows[place], self._ways[place], self._ways[place + 1]
-        share = sign * self._efficiency
-        self.pumped += sign * flow * duration
-        number = int(start * self._per_bin)
-        if start > 0.0 and end > 0.0 and number == int(end * self._per_bin) and number < len(self.volumes) and self.lag == 0.0:
-            # Most steps stay inside one bin; the rest is the kernel's.
-            self.volumes[number] += share * flow * duration
-        else:
-            self.outside += spread(
-                self.volumes,
-                bin_length=self.bin_length,
-                start=start,
-                end=end,
-                duration=duration,
-                pump_flow=flow,
-                head_flow=self._head_flow,
-                lag=self.lag,
-                share=share,
-            )
-        guess = self._guesses[place]
-        if guess > 0.0:
-            spread(
-                self.guessed,
-                bin_length=self.bin_length,
-                start=start,
-                end=end,
-                duration=duration,
-                pump_flow=flow,
-                head_flow=self._head_flow,
-                lag=self.lag,
-                share=share * guess,
-            )
-        if self.lag > 0.0:
-            self._head_flow = head_flow_after(pump_flow=flow, head_flow=self._head_flow, lag=self.lag, elapsed=duration)
+        """Lay one step between two readings, or take it back out."""
+        lay_steps(
+            self.volumes,
+            self.guessed,
+            self._sums,
+            self._times,
+            self._ways,
+            self._flows,
+            self._guesses,
+            place,
+            place + 1,
+            self.bin_length,
+            self.lag,
+            self._efficiency,
+            sign,
+        )
 
     def _again(self) -> None:
         for values in (self.volumes, self.guessed):
             values[:] = [0.0] * len(values)
-        self.outside = self.pumped = 0.0
-        self._head_flow = self._flows[0]
+        self._sums[:] = [0.0, 0.0, self._flows[0]]
         for place in range(len(self._numbers) - 1):
             self._step(place, 1.0)
         for number, moved in self._taken_out:

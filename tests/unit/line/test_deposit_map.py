@@ -86,6 +86,28 @@ def test_what_was_pumped_is_found_again_whatever_the_order(seed: int, lag: float
     assert straight.volumes == pytest.approx(mixed.volumes, rel=1e-9, abs=1e-12)
 
 
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 2**32), st.sampled_from([0.0, 4.0]), st.booleans())
+def test_a_block_of_readings_gives_the_bits_of_single_ones(seed: int, lag: float, compiled: bool) -> None:
+    rnd = random.Random(seed)
+    time = way = 0.0
+    rows = []
+    for number in range(rnd.randint(2, 80)):
+        rows.append((number, time, way, rnd.choice([0.0, FLOW * rnd.uniform(0.3, 1.4)]), rnd.choice([0.0, 0.05])))
+        time += rnd.choice([rnd.uniform(0.1, 30.0), -50.0 if rnd.random() < 0.1 else 1.0])
+        way = max(-1.0, way + rnd.choice([0.0, rnd.uniform(0.0, 3.0), rnd.uniform(-0.3, 0.0)]))
+    single, block = (DepositMap(plan(), lag=lag) for _ in range(2))
+    for number, at, place, flow, guess in rows:
+        single.add(number=number, time=at, way=place, flow=flow, guess=guess)
+    cut = rnd.randint(0, len(rows))
+    for part in (rows[:cut], rows[cut:]):
+        if part:
+            numbers, times, ways, flows, guesses = zip(*part, strict=True)
+            block.add_many(numbers=numbers, times=times, ways=ways, flows=flows, guesses=guesses, compiled=compiled)
+    kept = ("volumes", "guessed", "_sums", "_times", "_ways", "_numbers", "furthest", "turned_back")
+    assert [getattr(block, name) for name in kept] == [getattr(single, name) for name in kept]
+
+
 def test_a_hose_that_swells_gives_late_and_loses_nothing() -> None:
     lag = 4.0
     deposit = DepositMap(plan(), lag=lag)
