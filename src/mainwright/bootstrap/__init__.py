@@ -4,6 +4,7 @@ Each function imports just what it wires, so that a command pays for nothing els
 """
 
 from mainwright.bootstrap.demo import make_demo, make_recorded
+from mainwright.bootstrap.keeping import open_store, store_place
 from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, read_job
 from mainwright.bootstrap.proving import proof_text, prove
@@ -16,12 +17,14 @@ __all__ = [
     "log_file",
     "make_demo",
     "make_recorded",
+    "open_store",
     "plan",
     "plan_text",
     "proof_text",
     "prove",
     "read_job",
     "rings",
+    "store_place",
     "take_in",
     "water",
     "water_answers",

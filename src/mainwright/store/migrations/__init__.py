@@ -1,0 +1,1 @@
+"""The schema's history: numbered steps, frozen once they are released."""
