@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["ScanPieces"]
 
 _FOLDER: Final = ".mainwright-rings"
-_WALLS: Final = ("wall", "points")
+_LINES: Final = tuple(one.name for one in fields(ReducedRings) if one.name not in ("wall", "points"))
 
 
 class ScanPieces:
@@ -50,27 +50,23 @@ class ScanPieces:
 
     def save(self, which: WhichPass, index: int, odometer: NDArray[np.float64], rings: ReducedRings) -> None:
         """Keep a piece; its wall, which is renamed last, says that it is whole."""
-        lines = {one.name: getattr(rings, one.name) for one in fields(rings) if one.name not in _WALLS}
-        np.savez(self._file(which, index, "lines"), odometer=odometer, **lines)
+        np.save(self._file(which, index, "lines"), np.stack([odometer, *(getattr(rings, name) for name in _LINES)]))
+        np.save(self._file(which, index, "points"), rings.points)
         half = self._file(which, index, "half")
-        np.savez(half, wall=rings.wall, points=rings.points)
+        np.save(half, rings.wall)
         half.replace(self._file(which, index, "wall"))
 
     def lines(self, which: WhichPass, index: int) -> dict[str, NDArray[np.float64]]:
         """Return what a piece has once for each ring, by name."""
-        with np.load(self._file(which, index, "lines")) as piece:
-            return {name: piece[name].astype(np.float64) for name in piece.files}
+        return dict(zip(("odometer", *_LINES), np.load(self._file(which, index, "lines")), strict=True))
 
-    def load(self, which: WhichPass, index: int) -> tuple[NDArray[np.float64], ReducedRings]:
-        """Return a piece."""
-        with np.load(self._file(which, index, "lines")) as lines, np.load(self._file(which, index, "wall")) as walls:
-            parts = {name: lines[name] for name in lines.files} | {name: walls[name] for name in _WALLS}
-        odometer = parts.pop("odometer")
-        return odometer, ReducedRings(**parts)
+    def walls(self, which: WhichPass, index: int) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
+        """Return the wall of the rings of a piece, and the points behind it."""
+        return np.load(self._file(which, index, "wall")), np.load(self._file(which, index, "points"))
 
     def clear(self) -> None:
         """Throw all pieces away."""
         shutil.rmtree(self._place, ignore_errors=True)
 
     def _file(self, which: WhichPass, index: int, part: str) -> Path:
-        return self._place / which / f"{index:06d}-{part}.npz"
+        return self._place / which / f"{index:06d}-{part}.npy"

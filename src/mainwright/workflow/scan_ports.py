@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Generator, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -53,7 +53,7 @@ class RingSource(Protocol):
         """What tells this file, as it is, from any other."""
         ...
 
-    def chunks(self, *, size: int, skip: int) -> Iterator[RingChunk]:
+    def chunks(self, *, size: int, skip: int) -> Generator[RingChunk]:
         """Give rings by `size` (the last may be less), after `skip` such chunks."""
         ...
 
@@ -69,12 +69,12 @@ class PieceStore(Protocol):
         """Keep a piece."""
         ...
 
-    def load(self, which: WhichPass, index: int) -> tuple[NDArray[np.float64], ReducedRings]:
-        """Return a piece."""
-        ...
-
     def lines(self, which: WhichPass, index: int) -> dict[str, NDArray[np.float64]]:
         """Return what a piece has once for each ring, by name, without its wall."""
+        ...
+
+    def walls(self, which: WhichPass, index: int) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
+        """Return the wall of the rings of a piece, and the points behind it."""
         ...
 
     def clear(self) -> None:

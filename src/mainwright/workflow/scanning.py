@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -12,6 +13,7 @@ from mainwright.errors import InputError
 from mainwright.science.rings.align import align_chainage, chainage_from_fixed, roll_offset
 from mainwright.science.rings.eccentric import Unseen, unseen_from_gauges
 from mainwright.science.rings.fit import COMPILED_FROM, reduce_rings
+from mainwright.science.rings.reduced import CLOCK_BINS
 from mainwright.science.rings.thickness import (
     CELL_LENGTH,
     CELLS_PER_METRE,
@@ -24,15 +26,17 @@ from mainwright.science.rings.thickness import (
     turned,
 )
 from mainwright.science.rings.thin import thin_areas
+from mainwright.workflow.read_ahead import ahead
 from mainwright.workflow.scan_ports import MetreRow, ScanSummary
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable
 
     from numpy.typing import NDArray
 
+    from mainwright.science.rings.reduced import ReducedRings
     from mainwright.workflow.ports import Progress
-    from mainwright.workflow.scan_ports import PieceStore, RingSource, ScanOptions, ScanWriter, WhichPass
+    from mainwright.workflow.scan_ports import PieceStore, RingChunk, RingSource, ScanOptions, ScanWriter, WhichPass
 
 __all__ = ["PIECE", "scan_rings"]
 
@@ -104,9 +108,10 @@ def scan_rings(
         If the scans have nothing in common, or too few sound rings.
     """
     total = cleaned.rings + (lined.rings if lined else 0)
-    counts = {"cleaned": _read("cleaned", cleaned, store, progress=progress, done=0, total=total)}
+    how = partial(_reduced, compiled=total >= COMPILED_FROM, wall=lined is not None)
+    counts = {"cleaned": _read("cleaned", cleaned, store, how=how, progress=progress, done=0, total=total)}
     if lined is not None:
-        counts["lined"] = _read("lined", lined, store, progress=progress, done=cleaned.rings, total=total)
+        counts["lined"] = _read("lined", lined, store, how=how, progress=progress, done=cleaned.rings, total=total)
     first = _gathered("cleaned", counts["cleaned"], store, options)
     _check_length(first)
     if lined is None:
@@ -128,14 +133,29 @@ def scan_rings(
     return summary
 
 
-def _read(which: WhichPass, source: RingSource, store: PieceStore, *, progress: Progress | None, done: int, total: int) -> int:
+def _reduced(chunk: RingChunk, *, compiled: bool, wall: bool) -> ReducedRings:
+    return reduce_rings(radii=chunk.radii, roll=chunk.roll, compiled=compiled, wall=wall)
+
+
+def _read(
+    which: WhichPass,
+    source: RingSource,
+    store: PieceStore,
+    *,
+    how: Callable[[RingChunk], ReducedRings],
+    progress: Progress | None,
+    done: int,
+    total: int,
+) -> int:
     """Reduce the rings of a pass that are not kept yet, and return how many pieces it has."""
-    count = store.begin(which, source.identity)
-    for chunk in source.chunks(size=PIECE, skip=count):
-        if progress is not None:
-            progress(min(done + count * PIECE, total), total)
-        store.save(which, count, chunk.odometer, reduce_rings(radii=chunk.radii, roll=chunk.roll, compiled=total >= COMPILED_FROM))
-        count += 1
+    kind = "bore" if total == source.rings else "wall"
+    count = store.begin(which, f"{source.identity}|{kind}")
+    with closing(source.chunks(size=PIECE, skip=count)) as chunks:
+        for chunk in ahead(chunks):
+            if progress is not None:
+                progress(min(done + count * PIECE, total), total)
+            store.save(which, count, chunk.odometer, how(chunk))
+            count += 1
     if progress is not None:
         progress(min(done + source.rings, total), total)
     if count == 0:
@@ -223,14 +243,22 @@ class _Comparison:
         self._first = first
         self._second = second
         self._options = options
-        self._load = lru_cache(maxsize=6)(store.load)
+        self._load = lru_cache(maxsize=6)(store.walls)
+        # The roll of a block is smoothed over its neighbours: their walls are wanted again soon.
+        self._both = lru_cache(maxsize=8)(self._walls)
+        self._rolls: list[float] = []
+        self._near = 0.0
         ends = [
             (np.min(one.chainage[good]), np.max(one.chainage[good])) for one in (first, second) for good in (np.isfinite(one.chainage),)
         ]
         low, high = max(one for one, _ in ends), min(one for _, one in ends)
         self._start = int(np.floor(low * CELLS_PER_METRE))
         self._stop = int(np.floor(high * CELLS_PER_METRE)) + 1
+        size = _BLOCK * CELLS_PER_METRE
+        numbers = range(self._start // size, (self._stop - 1) // size + 1)
+        self._blocks = [(max(block * size, self._start), min((block + 1) * size, self._stop)) for block in numbers]
         self._ranges = {one.which: self._piece_ranges(one) for one in (first, second)}
+        self._starts = {one.which: np.searchsorted(one.piece, np.arange(int(one.piece[-1]) + 2)) for one in (first, second)}
 
     @staticmethod
     def _piece_ranges(of: _Pass) -> NDArray[np.float64]:
@@ -240,62 +268,63 @@ class _Comparison:
         high = np.maximum.reduceat(np.where(np.isfinite(of.chainage), of.chainage, -np.inf), starts)
         return np.stack([low, high], axis=1)
 
-    def _blocks(self) -> Iterator[tuple[int, int]]:
-        """Give the first cell of each block, and the one after its last."""
-        size = _BLOCK * CELLS_PER_METRE
-        for block in range(self._start // size, (self._stop - 1) // size + 1):
-            yield max(block * size, self._start), min((block + 1) * size, self._stop)
-
     def _wall(self, of: _Pass, low: int, high: int) -> Wall:
-        sums = np.zeros((high - low, 144))
-        points = np.zeros((high - low, 144))
+        sums = np.zeros((high - low, CLOCK_BINS))
+        points = np.zeros((high - low, CLOCK_BINS))
         ranges = self._ranges[of.which]
         touching = np.flatnonzero((ranges[:, 0] < high * CELL_LENGTH) & (ranges[:, 1] >= low * CELL_LENGTH))
         for index in touching:
-            _, rings = self._load(of.which, int(index))
-            chainage = of.chainage[of.piece == index]
+            wall, behind = self._load(of.which, int(index))
+            chainage = of.chainage[self._starts[of.which][index] : self._starts[of.which][index + 1]]
             chainage = np.where(np.isfinite(chainage), chainage, -1e9)
-            part = fold(chainage=chainage, wall=rings.wall, points=rings.points, first_cell=low, cells=high - low)
+            part = fold(chainage=chainage, wall=wall, points=behind, first_cell=low, cells=high - low)
             sums += part.sums
             points += part.points
         return Wall(sums, points)
 
-    def _rolls(self) -> list[float]:
-        """Return for each block by how much the lined pass is turned: about the strongest, the next by continuity."""
-        pairs = [
-            (self._wall(self._first, low, high).radius(), self._wall(self._second, low, high).radius())
-            for low, high in list(self._blocks())[:5]
-        ]
-        found = [roll_offset(wall=one, second=two, about=0.0, within=np.pi) for one, two in pairs]
-        about = max(found, key=lambda one: one[1])[0]
-        rolls = []
-        for low, high in self._blocks():
-            one, two = self._wall(self._first, low, high).radius(), self._wall(self._second, low, high).radius()
-            offset, strength = roll_offset(wall=one, second=two, about=about, within=_ROLL_REACH)
-            rolls.append(offset if strength >= _ROLL_SURE else about)
-            about = float(np.median(rolls[-5:]))
-        return [float(np.median(rolls[max(0, place - 2) : place + 3])) for place in range(len(rolls))]
+    def _walls(self, block: int) -> tuple[Wall, Wall]:
+        low, high = self._blocks[block]
+        return self._wall(self._first, low, high), self._wall(self._second, low, high)
 
-    def _grid(self, low: int, high: int, roll: float, unseen: Unseen) -> Grid:
+    def _about(self) -> float:
+        """Return about by how much the lined pass is turned: as the strongest of the first blocks says."""
+        pairs = [self._both(block) for block in range(min(5, len(self._blocks)))]
+        found = [roll_offset(wall=one.radius(), second=two.radius(), about=0.0, within=np.pi) for one, two in pairs]
+        return max(found, key=lambda one: one[1])[0]
+
+    def _roll(self, block: int) -> float:
+        """Return by how much the lined pass is turned in a block: near where it was before, and the middle of what its neighbours say."""
+        rolls = self._rolls
+        if not rolls:
+            self._near = self._about()
+        while len(rolls) < min(block + 3, len(self._blocks)):
+            one, two = self._both(len(rolls))
+            offset, strength = roll_offset(wall=one.radius(), second=two.radius(), about=self._near, within=_ROLL_REACH)
+            rolls.append(offset if strength >= _ROLL_SURE else self._near)
+            self._near = float(np.median(rolls[-5:]))
+        return float(np.median(rolls[max(0, block - 2) : block + 3]))
+
+    def _grid(self, block: int, unseen: Unseen) -> Grid:
+        low, high = self._blocks[block]
+        roll = self._roll(block)
         middle = (np.arange(low, high) + 0.5) * CELL_LENGTH
         up = right = np.zeros(high - low)
         if unseen.chainage.size:
             up, right = np.interp(middle, unseen.chainage, unseen.up), np.interp(middle, unseen.chainage, unseen.right)
-        return thickness_grid(
-            cleaned=self._wall(self._first, low, high), lined=turned(self._wall(self._second, low, high), offset=roll), up=up, right=right
-        )
+        cleaned, lined = self._both(block)
+        return thickness_grid(cleaned=cleaned, lined=turned(lined, offset=roll), up=up, right=right)
 
-    def _unseen(self, rolls: list[float]) -> Unseen:
+    def _unseen(self) -> Unseen:
         """Return what the gauge readings say, each against the cell that it stands in."""
         nothing = Unseen(np.empty(0), np.empty(0), np.empty(0), np.empty(0))
         if not self._options.gauges:
             return nothing
         rows = []
-        for (low, high), roll in zip(self._blocks(), rolls, strict=True):
+        for block, (low, high) in enumerate(self._blocks):
             here = [one for one in self._options.gauges if low <= np.floor(one.chainage * CELLS_PER_METRE) < high]
             if not here:
                 continue
-            grid = self._grid(low, high, roll, nothing)
+            grid = self._grid(block, nothing)
             for one in here:
                 cell = int(np.floor(one.chainage * CELLS_PER_METRE)) - low
                 column = int(np.floor(one.clock * CLOCK_CELLS / 12.0)) % CLOCK_CELLS
@@ -312,15 +341,14 @@ class _Comparison:
 
     def write(self, writer: ScanWriter) -> ScanSummary:
         """Write the grid, the profile and the thin areas, and return what the whole says."""
-        rolls = self._rolls()
-        unseen = self._unseen(rolls)
+        unseen = self._unseen()
         statistics: dict[int, tuple[float, float, float]] = {}
         thin: list[tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]] = []
         least = (np.inf, 0, 0)
         unread = cells = 0
         medians = []
-        for (low, high), roll in zip(self._blocks(), rolls, strict=True):
-            grid = self._grid(low, high, roll, unseen)
+        for block, (low, high) in enumerate(self._blocks):
+            grid = self._grid(block, unseen)
             writer.grid(low, grid)
             cells += grid.thickness.size
             missing = np.isnan(grid.thickness)
@@ -343,7 +371,7 @@ class _Comparison:
         if self._options.minimum is not None:
             row, column, thickness, radius = (np.concatenate([one[part] for one in thin]) for part in range(4))
             areas = thin_areas(row=row, column=column, thickness=thickness, lined=radius)
-        summary = self._summary(least, unseen, medians=np.concatenate(medians), rolls=rolls, unread=unread / cells, areas=areas)
+        summary = self._summary(least, unseen, medians=np.concatenate(medians), unread=unread / cells, areas=areas)
         writer.finish(profile=_profile(self._first, self._second, statistics), areas=areas, summary=summary)
         return summary
 
@@ -353,7 +381,6 @@ class _Comparison:
         unseen: Unseen,
         *,
         medians: NDArray[np.float64],
-        rolls: list[float],
         unread: float,
         areas: tuple[object, ...] | None,
     ) -> ScanSummary:
@@ -369,7 +396,7 @@ class _Comparison:
             rings_lined=self._second.radius.size, unfit_lined=self._second.unfit, bore_lined=2.0 * float(lined.mean()), thickness_p50=median,
             thickness_min=least[0], thickness_min_deviation=float(np.hypot(deviation, _READING_DEVIATION)), thickness_min_chainage=chainage,
             thickness_min_clock=(least[2] + 0.5) * 12.0 / CLOCK_CELLS, unseen=deviation, unseen_because=because,
-            gauge_places=int(unseen.chainage.size), roll=float(np.median(rolls)), unread=unread, minimum=self._options.minimum,
+            gauge_places=int(unseen.chainage.size), roll=float(np.median(self._rolls)), unread=unread, minimum=self._options.minimum,
             areas=None if areas is None else len(areas),
         )  # fmt: skip
 

@@ -36,17 +36,33 @@ __all__ = ["reduce_compiled"]
 
 _F = TypeVar("_F")
 _WORKERS: Final = 2
+_PACK: Final = 1000.0
+"""Count and sum in one: a thousand for each point, and its distance."""
 
 
 def _jit(function: _F) -> _F:
-    # Sums may be taken in any order; what is no number must stay one.
-    return cast("_F", numba.njit(cache=True, nogil=True, fastmath={"reassoc", "contract", "arcp", "nsz"})(function))
+    # Sums may be taken in any order; what is no number must stay one. A division must not look for nought, or it is no vector instruction.
+    return cast("_F", numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"reassoc", "contract", "arcp", "nsz"})(function))
 
 
 _TIGHT = np.array(TIGHT_START, dtype=np.float32)
 _TIGHT_PATIENT = np.array(TIGHT_START + PATIENT, dtype=np.float32)
 _WIDE_PATIENT = np.array(WIDE_START + PATIENT, dtype=np.float32)
 _TURN = np.float32(CLOCK_BINS / (2.0 * np.pi))
+_SMALL_OFFSET = np.float32(0.45**2)
+"""Square of the offset, as a share of the radius, up to which four terms of the arc sine are good to 1e-4."""
+
+
+@_jit
+def _filled(given: Any, r: Any) -> int:  # noqa: ANN401
+    """Write the radii of a ring, far where there is no echo, and return how many have one."""
+    far, zero, one = np.float32(FAR), np.float32(0.0), np.float32(1.0)
+    echoes = zero
+    for j in range(given.size):
+        there = (given[j] > zero) & (given[j] < far)
+        r[j] = given[j] if there else far
+        echoes += one if there else zero
+    return int(echoes)
 
 
 @_jit
@@ -188,38 +204,100 @@ def _refined(r: Any, t: Any, k: Any, gate: Any, steps: int, work: Any, g: Any, h
 
 
 @_jit
-def _mapped(e: Any, d: Any, t: Any, k: Any, r: Any, roll: Any, step: Any, sums: Any, beyond: Any, wall: Any, points: Any) -> Any:  # noqa: ANN401, PLR0917
-    """Write the wall in steps of the clock, and return how many points lie far outside."""
+def _steps(d: Any, t: Any, k: Any, begin: Any, ahead: Any, turned: Any, step: Any) -> None:  # noqa: ANN401, PLR0917
+    """Write in which step of the clock each point lies: the direction turns by the angle whose sine is the cross product of old and new."""
     a, b = k[1], k[2]
     c, s = t[1], t[2]
-    one = np.float32(1.0)
-    size = r.size
-    advance = np.float32(2.0 * np.pi / size)
+    size = d.size
+    one, bins, turns = np.float32(1.0), np.float32(CLOCK_BINS), np.float32(1.0 / CLOCK_BINS)
+    last = np.float32(CLOCK_BINS - 0.5)
+    third, fifth, seventh = np.float32(1.0 / 6.0), np.float32(3.0 / 40.0), np.float32(15.0 / 336.0)
+    if a * a + b * b < _SMALL_OFFSET * k[0] * k[0]:
+        for j in range(size):
+            x = min(max((a * s[j] - b * c[j]) / d[j], -one), one)
+            y = x * x
+            turned[j] = begin + x * (one + y * (third + y * (fifth + y * seventh))) * _TURN + ahead[j]
+    else:
+        for j in range(size):
+            x = min(max((a * s[j] - b * c[j]) / d[j], -one), one)
+            turned[j] = begin + np.arcsin(x) * _TURN + ahead[j]
     for j in range(size):
-        turn = (a * s[j] - b * c[j]) / d[j]
-        turn = min(max(turn, -one), one)
-        step[j] = (np.arcsin(turn) + np.float32(j) * advance + roll) * _TURN
-    sums[:] = 0.0
-    beyond[:] = 0.0
-    far_out = 0
-    for j in range(size):
-        if r[j] >= FAR or e[j] <= -np.float32(MAP_GATE):
-            continue
-        cell = int(np.floor(step[j])) % CLOCK_BINS
-        if e[j] < np.float32(MAP_GATE):
-            sums[0, cell] += 1.0
-            sums[1, cell] += d[j]
-        elif e[j] < np.float32(OUTWARD_GATE):
-            beyond[0, cell] += 1.0
-            beyond[1, cell] += d[j]
-        else:
-            far_out += 1
+        place = turned[j] - bins * np.floor(turned[j] * turns)
+        step[j] = np.int32(min(place, last))
+
+
+@_jit
+def _packed(e: Any, d: Any, value: Any) -> None:  # noqa: ANN401
+    """Write a pack and the distance of each point that is wall."""
+    near = np.float32(MAP_GATE)
+    pack, zero = np.float64(_PACK), np.float64(0.0)
+    for j in range(e.size):
+        value[j] = pack + np.float64(d[j]) if abs(e[j]) < near else zero
+
+
+@_jit
+def _outside(e: Any, place: Any) -> int:  # noqa: ANN401
+    """Write which points are further out than the wall, and return how many."""
+    near = np.float32(MAP_GATE)
+    count = 0
+    for j in range(e.size):
+        place[count] = j
+        count += e[j] >= near
+    return count
+
+
+@_jit
+def _scattered(step: Any, value: Any, cells: Any) -> None:  # noqa: ANN401
+    """Write sums by step of the clock; eight parts of the ring at a time: neighbours fall into one step, and would wait for one another."""
+    cells[:] = 0.0
+    c0, c1, c2, c3, c4, c5, c6, c7 = cells[0], cells[1], cells[2], cells[3], cells[4], cells[5], cells[6], cells[7]
+    part = step.size // 8
+    for j in range(part):
+        c0[step[j]] += value[j]
+        c1[step[part + j]] += value[part + j]
+        c2[step[2 * part + j]] += value[2 * part + j]
+        c3[step[3 * part + j]] += value[3 * part + j]
+        c4[step[4 * part + j]] += value[4 * part + j]
+        c5[step[5 * part + j]] += value[5 * part + j]
+        c6[step[6 * part + j]] += value[6 * part + j]
+        c7[step[7 * part + j]] += value[7 * part + j]
+    for j in range(8 * part, step.size):
+        c0[step[j]] += value[j]
+
+
+@_jit
+def _mapped(e: Any, d: Any, step: Any, value: Any, place: Any, cells: Any, more: Any, wall: Any, points: Any) -> int:  # noqa: ANN401, PLR0917
+    """Write the wall in steps of the clock, and return how many points lie far outside."""
+    _packed(e, d, value)
+    _scattered(step, value, cells)
+    pack = np.float64(_PACK)
     for cell in range(CLOCK_BINS):
-        number, total = sums[0, cell], sums[1, cell]
-        if beyond[0, cell] > number:
-            number, total = beyond[0, cell], beyond[1, cell]
-        wall[cell] = total / number if number > 0.0 else np.nan
-        points[cell] = min(number, 255.0)
+        total = (cells[0, cell] + cells[1, cell] + cells[2, cell] + cells[3, cell]) + (
+            cells[4, cell] + cells[5, cell] + cells[6, cell] + cells[7, cell]
+        )
+        number = np.floor(total / pack)
+        points[cell] = np.uint8(min(number, 255.0))
+        # Nought by nought is no number, which is what a step without a point shall be.
+        wall[cell] = (total - pack * number) / number
+    count = _outside(e, place)
+    out, least = np.float32(OUTWARD_GATE), np.float32(0.5 * FAR)
+    far_out = beyond = 0
+    for i in range(count):
+        j = place[i]
+        if e[j] < out:
+            place[beyond] = j
+            beyond += 1
+            more[0, step[j]] += 1.0
+            more[1, step[j]] += d[j]
+        elif d[j] < least:
+            far_out += 1
+    for i in range(beyond):
+        cell = step[place[i]]
+        if more[0, cell] > points[cell]:
+            wall[cell] = more[1, cell] / more[0, cell]
+            points[cell] = np.uint8(min(more[0, cell], 255.0))
+    for i in range(beyond):
+        more[:, step[place[i]]] = 0.0
     return far_out
 
 
@@ -228,23 +306,19 @@ def _reduce_rows(radii: Any, roll: Any, levels: Any, t: Any, lines: Any, wall: A
     size = radii.shape[1]
     r = np.empty(size, dtype=np.float32)
     work = np.empty((4, size), dtype=np.float32)
-    step = np.empty(size, dtype=np.float32)
+    step, packs, place = np.empty(size, dtype=np.int32), np.empty(size), np.empty(size + 1, dtype=np.int32)
     k, other = np.empty(5, dtype=np.float32), np.empty(5, dtype=np.float32)
     sums5 = np.empty(5, dtype=np.float32)
     g, h = np.empty(6, dtype=np.float32), np.empty(9, dtype=np.float32)
     m, z = np.zeros((5, 5)), np.zeros(5)
-    sums, beyond = np.zeros((2, CLOCK_BINS)), np.zeros((2, CLOCK_BINS))
+    ahead = np.arange(size).astype(np.float32) * np.float32(CLOCK_BINS / size)
+    cells, more = np.zeros((8, CLOCK_BINS)), np.zeros((2, CLOCK_BINS))
+    mapped = wall.shape[1] > 0
+    full = np.float32(2.0 * np.pi)
     quarter_of = np.float32(0.25)
     two = np.float32(2.0)
     for row in range(low, high):
-        echoes = 0
-        for j in range(size):
-            value = radii[row, j]
-            if value > np.float32(0.0) and value < np.float32(FAR):
-                r[j] = value
-                echoes += 1
-            else:
-                r[j] = np.float32(FAR)
+        echoes = _filled(radii[row], r)
         inside = _start(r, t, levels[row], _TIGHT, k, sums5)
         poor = echoes > 0 and inside < np.float32(SURE_SHARE) * echoes
         if poor:
@@ -278,9 +352,13 @@ def _reduce_rows(radii: Any, roll: Any, levels: Any, t: Any, lines: Any, wall: A
         lines[3, row] = k[3] * cosine - k[4] * sine
         lines[4, row] = k[4] * cosine + k[3] * sine
         lines[5, row], lines[6, row] = share, scatter
+        if not mapped:
+            lines[7, row] = np.nan
+            continue
         _residuals(r, t, k, work[0], work[1], work[2], work[3])
-        far_out = _mapped(work[0], work[3], t, k, r, roll[row], step, sums, beyond, wall[row], points[row])
-        lines[7, row] = far_out / np.float32(size)
+        turn = roll[row] - full * np.floor(roll[row] / full)
+        _steps(work[3], t, k, turn * _TURN, ahead, work[1], step)
+        lines[7, row] = _mapped(work[0], work[3], step, packs, place, cells, more, wall[row], points[row]) / np.float32(size)
 
 
 def reduce_compiled(

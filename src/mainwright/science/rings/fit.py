@@ -32,8 +32,10 @@ __all__ = ["COMPILED_FROM", "reduce_rings"]
 COMPILED_FROM: Final = 20_000
 """Rings from which compiled code is sooner done in a fresh process, its import and loading included; measured."""
 
-_BLOCK: Final = 128
-"""Rings at a time: their arrays stay in the cache of a core."""
+_LEVEL_BLOCK: Final = 128
+"""Rings that share a first guess of where the wall is."""
+_PRODUCT: Final = 250_000
+"""Multiplications of a matrix product under which the library for them starts no threads, which here cost more than they bring."""
 _FEWEST: Final = 24
 _MOST: Final = 30_000
 _PACK: Final = 1000.0
@@ -41,7 +43,9 @@ _PACK: Final = 1000.0
 _Float = np.float32
 
 
-def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[Any]], compiled: bool = False) -> ReducedRings:
+def reduce_rings(
+    *, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[Any]], compiled: bool = False, wall: bool = True
+) -> ReducedRings:
     r"""Return the fit and the wall of each ring.
 
     Parameters
@@ -53,6 +57,8 @@ def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[
         What the true angle has over the sensor's. [rad]
     compiled : bool
         Whether compiled code does it, worth while from `COMPILED_FROM` rings on; the estimator is the same. [-]
+    wall : bool
+        Whether the wall in steps of the clock is wanted too; the bore does not need it. [-]
 
     Returns
     -------
@@ -81,7 +87,7 @@ def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[
     if not _FEWEST <= size <= _MOST:
         raise InputError("points of a ring", size, "", f"{_FEWEST} to {_MOST}")
     given = np.ascontiguousarray(radii, dtype=_Float)
-    out = _empty(count)
+    out = _empty(count, CLOCK_BINS if wall else 0)
     turn = np.ascontiguousarray(roll, dtype=_Float)
     levels = _levels(given)
     if compiled:
@@ -89,18 +95,21 @@ def reduce_rings(*, radii: NDArray[np.floating[Any]], roll: NDArray[np.floating[
 
         reduce_compiled(given, turn, levels, _tables(size), out)
         return out
-    for start in range(0, count, _BLOCK):
-        _reduce_block(given[start : start + _BLOCK], turn[start : start + _BLOCK], levels[start : start + _BLOCK], out, start)
+    # Room for the arrays of a block: asked of the system again and again it would cost more than what is computed in it.
+    block = max(1, min(count, _PRODUCT // (5 * size)))
+    room = np.empty((7, block, size), dtype=_Float)
+    for start in range(0, count, block):
+        _reduce_block(given[start : start + block], turn[start : start + block], levels[start : start + block], out, start, room)
     return out
 
 
-def _empty(count: int) -> ReducedRings:
+def _empty(count: int, bins: int) -> ReducedRings:
     def column() -> NDArray[np.float32]:
         return np.empty(count, dtype=_Float)
 
     return ReducedRings(
         radius=column(), up=column(), right=column(), oval_up=column(), oval_right=column(), share=column(), scatter=column(),
-        outward=column(), wall=np.empty((count, CLOCK_BINS), dtype=_Float), points=np.empty((count, CLOCK_BINS), dtype=np.uint8),
+        outward=column(), wall=np.empty((count, bins), dtype=_Float), points=np.empty((count, bins), dtype=np.uint8),
     )  # fmt: skip
 
 
@@ -121,13 +130,13 @@ def _levels(radii: NDArray[np.float32]) -> NDArray[np.float32]:
     step = max(1, radii.shape[1] // 16)
     levels = np.empty(len(radii), dtype=_Float)
     last = _Float(0.1)
-    for start in range(0, len(radii), _BLOCK):
-        sample = radii[start : start + _BLOCK, (start // _BLOCK) % step :: step]
+    for start in range(0, len(radii), _LEVEL_BLOCK):
+        sample = radii[start : start + _LEVEL_BLOCK : 4, (start // _LEVEL_BLOCK) % step :: step]
         sound = sample[sample > 0.0]
         sound = sound[np.isfinite(sound)]
         if sound.size:
             last = _Float(np.median(sound))
-        levels[start : start + _BLOCK] = last
+        levels[start : start + _LEVEL_BLOCK] = last
     return levels
 
 
@@ -176,7 +185,9 @@ def _sum(left: NDArray[np.float32], right: NDArray[np.float32]) -> NDArray[np.fl
     return found
 
 
-def _fit(radii: NDArray[np.float32], levels: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+def _fit(
+    radii: NDArray[np.float32], levels: NDArray[np.float32], room: NDArray[np.float32]
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
     """Return radius, up, right and the second harmonic of each ring; the share of points on it; their scatter."""
     found, share = _start(radii, levels, TIGHT_START)
     echoes = np.count_nonzero(radii < FAR, axis=1)
@@ -193,37 +204,32 @@ def _fit(radii: NDArray[np.float32], levels: NDArray[np.float32]) -> tuple[NDArr
     found[:, 3] -= (a * a - b * b) * quarter
     found[:, 4] -= _Float(2.0) * a * b * quarter
     if poor.size:
-        found[poor], _, _ = _refined(radii[poor], found[poor], np.full((poor.size, 1), FIRST_GATE, dtype=_Float), REFINEMENTS)
-    found, _, scatter = _refined(radii, found, np.full((len(radii), 1), FIRST_GATE, dtype=_Float), 1)
+        found[poor], _, _ = _refined(radii[poor], found[poor], np.full((poor.size, 1), FIRST_GATE, dtype=_Float), REFINEMENTS, room)
+    found, _, scatter = _refined(radii, found, np.full((len(radii), 1), FIRST_GATE, dtype=_Float), 1, room)
     gate = np.clip(_Float(3.0) * scatter, _Float(LAST_GATE), _Float(FIRST_GATE))[:, None]
-    return _refined(radii, found, gate, REFINEMENTS - 1)
+    return _refined(radii, found, gate, REFINEMENTS - 1, room)
 
 
 def _refined(
-    radii: NDArray[np.float32], given: NDArray[np.float32], gate: NDArray[np.float32], steps: int
+    radii: NDArray[np.float32], given: NDArray[np.float32], gate: NDArray[np.float32], steps: int, room: NDArray[np.float32]
 ) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
     """Return the fit after some steps of Gauss-Newton; the share of points inside the gate and their scatter before the last."""
     found = given.copy()
     size = radii.shape[1]
     tables = _tables(size)
-    weights_of = np.ascontiguousarray(tables.T)
-    share = scatter = np.zeros(len(radii), dtype=_Float)
+    halves = (np.ascontiguousarray(tables[:5].T), np.ascontiguousarray(tables[5:].T))
+    share: NDArray[np.float32] = np.zeros(len(radii), dtype=_Float)
+    scatter = share
+    room = room[:, : len(radii)]
+    weights = room[6]
     for _ in range(steps):
-        x, y, distance = _recentred(radii, found, tables)
-        x /= distance
-        y /= distance
-        double_c = x * x
-        double_c -= y * y
-        double_s = x * y
-        double_s *= _Float(2.0)
-        residual = distance - found[:, :1]
-        residual -= found[:, 3:4] * double_c
-        residual -= found[:, 4:5] * double_s
-        weights = (np.abs(residual) < gate).astype(_Float)
+        x, y, double_c, double_s, residual = _directions(radii, found, room)
+        np.abs(residual, out=weights)
+        np.copyto(weights, weights < gate)
         residual *= weights
-        sums = weights @ weights_of
-        scatter = np.sqrt(_sum(residual, residual) / np.maximum(sums[:, 0], _Float(1.0)))
-        right = np.empty((len(radii), 5))
+        sums: NDArray[np.float32] = np.concatenate([weights @ half for half in halves], axis=1)
+        scatter = np.sqrt(_sum(residual, residual) / np.maximum(sums[:, 0], _Float(1.0))).astype(_Float, copy=False)
+        right: NDArray[np.float64] = np.empty((len(radii), 5))
         right[:, 0] = residual.sum(axis=1)
         for column, wave in enumerate((x, y, double_c, double_s), start=1):
             right[:, column] = _sum(residual, wave)
@@ -232,27 +238,50 @@ def _refined(
     return found, share, scatter
 
 
-def _recentred(
-    radii: NDArray[np.float32], found: NDArray[np.float32], tables: NDArray[np.float32]
-) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
-    x = radii * tables[1]
+def _directions(
+    radii: NDArray[np.float32], found: NDArray[np.float32], room: NDArray[np.float32]
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+    """Return cosine and sine of the direction from the pipe's centre, of twice it, and the residual; the last of `room` is the distance."""
+    x, y, double_c, double_s, residual, distance = room[0], room[1], room[2], room[3], room[4], room[5]
+    tables = _tables(radii.shape[1])
+    np.multiply(radii, tables[1], out=x)
     x -= found[:, 1:2]
-    y = radii * tables[2]
+    np.multiply(radii, tables[2], out=y)
     y -= found[:, 2:3]
-    distance = x * x
-    distance += y * y
+    np.multiply(x, x, out=distance)
+    np.multiply(y, y, out=residual)
+    distance += residual
     np.sqrt(distance, out=distance)
     np.maximum(distance, _Float(1e-6), out=distance)
-    return x, y, distance
+    x /= distance
+    y /= distance
+    np.multiply(y, y, out=double_s)
+    np.multiply(x, x, out=double_c)
+    double_c -= double_s
+    np.subtract(distance, found[:, :1], out=residual)
+    np.multiply(found[:, 3:4], double_c, out=double_s)
+    residual -= double_s
+    # The sine of the double angle is wanted twice: as it is, and by its share.
+    np.multiply(x, y, out=double_s)
+    double_s *= _Float(2.0)
+    share = room[6]
+    np.multiply(found[:, 4:5], double_s, out=share)
+    residual -= share
+    return x, y, double_c, double_s, residual
 
 
-def _reduce_block(
-    radii: NDArray[np.float32], roll: NDArray[np.float32], levels: NDArray[np.float32], out: ReducedRings, start: int
+def _reduce_block(  # noqa: PLR0917 - one block's state
+    radii: NDArray[np.float32],
+    roll: NDArray[np.float32],
+    levels: NDArray[np.float32],
+    out: ReducedRings,
+    start: int,
+    room: NDArray[np.float32],
 ) -> None:
     with np.errstate(invalid="ignore"):
         echo = (radii > 0.0) & (radii < FAR)
     clean = np.where(echo, radii, _Float(FAR))
-    found, share, scatter = _fit(clean, levels)
+    found, share, scatter = _fit(clean, levels, room)
     sound = (share >= LEAST_SHARE) & (found[:, 0] > 0.0) & np.isfinite(found).all(axis=1) & np.isfinite(roll)
     place = slice(start, start + len(radii))
     found[~sound] = np.nan
@@ -263,7 +292,17 @@ def _reduce_block(
     out.oval_right[place] = q * np.cos(turn) + p * np.sin(turn)
     out.share[place] = np.where(sound, share, _Float(np.nan))
     out.scatter[place] = np.where(sound, scatter, _Float(np.nan))
-    _map(clean, np.where(sound[:, None], found, _Float(0.0)), np.where(sound, roll, _Float(0.0)), sound, out, place)
+    out.outward[place] = np.nan
+    if out.wall.shape[1]:
+        _map(
+            clean,
+            np.where(sound[:, None], found, _Float(0.0)),
+            np.where(sound, roll, _Float(0.0)),
+            sound,
+            out,
+            place,
+            room[:, : len(radii)],
+        )
 
 
 def _map(  # noqa: PLR0917 - one block's state
@@ -273,40 +312,46 @@ def _map(  # noqa: PLR0917 - one block's state
     sound: NDArray[np.bool_],
     out: ReducedRings,
     place: slice,
+    room: NDArray[np.float32],
 ) -> None:
     """Write the wall in steps of the clock; in each the mean of the points near the ring, or of those beyond where they are more."""
     count, size = radii.shape
     tables = _tables(size)
-    x, y, distance = _recentred(radii, found, tables)
-    x /= distance
-    y /= distance
-    residual = distance - found[:, :1]
-    residual -= found[:, 3:4] * (x * x - y * y)
-    residual -= found[:, 4:5] * (_Float(2.0) * x * y)
+    x, y, _, _, residual = _directions(radii, found, room)
+    distance = room[5]
     # The direction turns by the angle whose sine is the cross product of the old and the new.
-    turn = (found[:, 1:2] * tables[2] - found[:, 2:3] * tables[1]) / distance
+    turn, other = x, y
+    np.multiply(found[:, 1:2], tables[2], out=turn)
+    np.multiply(found[:, 2:3], tables[1], out=other)
+    turn -= other
+    turn /= distance
     np.clip(turn, _Float(-1.0), _Float(1.0), out=turn)
-    turn = np.arcsin(turn)
+    np.arcsin(turn, out=turn)
     turn += np.arange(size, dtype=_Float) * _Float(2.0 * np.pi / size)
-    turn += roll[:, None]
+    turn += (roll - _Float(2.0 * np.pi) * np.floor(roll / _Float(2.0 * np.pi)))[:, None]
     turn *= _Float(CLOCK_BINS / (2.0 * np.pi))
-    step = np.floor(turn).astype(np.int32) % CLOCK_BINS
-    step += (np.arange(count, dtype=np.int32) * CLOCK_BINS)[:, None]
-    nowhere = count * CLOCK_BINS
+    np.floor(np.multiply(turn, _Float(1.0 / CLOCK_BINS), out=other), out=other)
+    other *= _Float(CLOCK_BINS)
+    turn -= other
+    step = np.minimum(turn, _Float(CLOCK_BINS - 0.5), out=turn).astype(np.int64)
+    step += (np.arange(count) * CLOCK_BINS)[:, None]
     near = np.abs(residual) < MAP_GATE
     near &= sound[:, None]
-    beyond = (residual >= MAP_GATE) & (residual < OUTWARD_GATE) & sound[:, None]
+    beyond = residual >= MAP_GATE
+    beyond &= residual < OUTWARD_GATE
+    beyond &= sound[:, None]
     # Count and sum in one: a thousand for each point, and its distance.
-    total = np.bincount(
-        np.where(near, step, nowhere).ravel(), weights=(distance.astype(np.float64) + _PACK).ravel(), minlength=nowhere + 1
-    )[:nowhere]
+    weights = distance.astype(np.float64)
+    weights += _PACK
+    weights *= near
+    total = np.bincount(step.ravel(), weights=weights.ravel(), minlength=count * CLOCK_BINS)
     points = np.floor(total / _PACK)
     sums = total - _PACK * points
     if beyond.any():
         cell = step[beyond]
-        more = np.bincount(cell, minlength=nowhere)
+        more = np.bincount(cell, minlength=count * CLOCK_BINS)
         take = more > points
-        far_sum = np.bincount(cell, weights=distance[beyond], minlength=nowhere)
+        far_sum = np.bincount(cell, weights=distance[beyond], minlength=count * CLOCK_BINS)
         sums = np.where(take, far_sum, sums)
         points = np.where(take, more, points)
     with np.errstate(invalid="ignore", divide="ignore"):

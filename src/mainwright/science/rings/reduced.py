@@ -32,12 +32,12 @@ class ReducedRings:
     scatter
         Standard deviation of the points on the ring about it. [m], shape (n,)
     outward
-        Points far outside the ring, of all that a ring has: openings and gaps. [-], shape (n,)
+        Points far outside the ring, of all that a ring has: openings and gaps; not counted without a wall. [-], shape (n,)
     wall
         Mean radius from the centre of the pipe in each step of the clock, from the crown clockwise; NaN where nothing was read. [m],
-        shape (n, 144)
+        shape (n, 144), or (n, 0) where it was not asked for
     points
-        Points behind each of these. [-], shape (n, 144)
+        Points behind each of these. [-], of the same shape
     """
 
     radius: NDArray[float32]

@@ -47,26 +47,32 @@ def make_truth(rng: np.random.Generator, *, length: float, radius: float = 0.203
     )
     lining = lining + 0.7 * rough
     while at < length:
-        joint = np.exp(-0.5 * ((x - at) / 0.006) ** 2)[:, None] * rng.uniform(0.002, 0.004)
-        wall = wall + joint
-        lining = lining + 0.5 * joint
+        part = _near(at, 0.05, rows)
+        joint = np.exp(-0.5 * ((x[part] - at) / 0.006) ** 2)[:, None] * rng.uniform(0.002, 0.004)
+        wall[part] += joint
+        lining[part] += 0.5 * joint
         at += rng.uniform(5.35, 5.65)
     found = []
     for _ in range(patches):
         middle, hour = rng.uniform(0.6, length - 0.6), rng.uniform(0, 12)
         half_length, half_width = rng.uniform(0.06, 0.15), rng.uniform(0.045, 0.08)
         turn = np.angle(np.exp(1j * (clock - hour * np.pi / 6)))
-        inside = ((x[:, None] - middle) / half_length) ** 2 + (turn[None, :] * radius / half_width) ** 2
-        lining = lining - 0.003 * (inside < 1.0)
+        part = _near(middle, half_length, rows)
+        inside = ((x[part, None] - middle) / half_length) ** 2 + (turn[None, :] * radius / half_width) ** 2
+        lining[part] -= 0.003 * (inside < 1.0)
         found.append((middle, hour, half_length, half_width))
     at = 2.0
     while at < length:
         hour = rng.uniform(0, 12)
         turn = np.angle(np.exp(1j * (clock - hour * np.pi / 6)))
-        hole = (x[:, None] - at) ** 2 + (turn[None, :] * radius) ** 2 < 0.012**2
-        wall = wall + 0.03 * hole
+        part = _near(at, 0.012, rows)
+        wall[part] += 0.03 * ((x[part, None] - at) ** 2 + (turn[None, :] * radius) ** 2 < 0.012**2)
         at += rng.uniform(4.0, 12.0)
     return Truth(wall, lining, found)
+
+
+def _near(at: float, reach: float, rows: int) -> slice:
+    return slice(max(int((at - reach) / STEP) - 1, 0), min(int((at + reach) / STEP) + 2, rows))
 
 
 @dataclass(frozen=True)
@@ -85,6 +91,8 @@ class Sensor:
     slip: float = 0.0
     missing: float = 0.0
     water: float = 0.0
+    tilt: float = 0.0
+    """Of the plane that the beam sweeps against the cross-section, at most; the slowest swing of a head. [rad]"""
 
 
 @dataclass(frozen=True)
@@ -105,6 +113,7 @@ def scan(truth: Truth, sensor: Sensor, rng: np.random.Generator, *, lined: bool)
     up = sensor.offset * 0.7 * np.sin(chainage / 4.1 + phase[0])
     right = sensor.offset * 0.7 * np.sin(chainage / 5.3 + phase[1])
     roll = sensor.roll * np.sin(chainage / 6.0 + phase[2])
+    squeeze = np.cos(sensor.tilt * np.sin(chainage / 3.7 + phase[0] + phase[1]))
     angle = np.arange(sensor.points) * (2 * np.pi / sensor.points)
     radii = np.empty((rows, sensor.points), dtype=np.float32)
     for start in range(0, rows, 1000):
@@ -113,6 +122,9 @@ def scan(truth: Truth, sensor: Sensor, rng: np.random.Generator, *, lined: bool)
         turned = roll[part, None] + sensor.mounting
         a, b = up[part, None], right[part, None]
         c, s = np.cos(angle)[None, :], np.sin(angle)[None, :]
+        # A tilted plane cuts an ellipse: its up-direction is seen shortened on the cross-section.
+        stretch = 1.0 / np.hypot(c * squeeze[part, None], s)
+        c, s = c * squeeze[part, None] * stretch, s * stretch
         along, across = a * c + b * s, b * c - a * s
         shown = along + np.sqrt(truth.wall.mean() ** 2 - across**2)
         for _ in range(3):
@@ -124,7 +136,7 @@ def scan(truth: Truth, sensor: Sensor, rng: np.random.Generator, *, lined: bool)
             index = np.arange(part.start, part.stop)[:, None]
             true = surface[index, low] * (1 - share) + surface[index, (low + 1) % CELLS] * share
             shown = along + np.sqrt(true**2 - across**2)
-        shown = shown + rng.normal(0.0, sensor.noise, shown.shape)
+        shown = shown * stretch + rng.normal(0.0, sensor.noise, shown.shape)
         wild = rng.random(shown.shape) < sensor.outliers * 0.7
         shown = np.where(wild, shown + rng.uniform(-0.060, 0.020, shown.shape), shown)
         debris = rng.random(len(shown)) < sensor.outliers * 0.3 * sensor.points / 18
