@@ -9,6 +9,7 @@ from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, read_job
 from mainwright.bootstrap.proving import proof_text, prove
 from mainwright.bootstrap.rings import rings
+from mainwright.bootstrap.serving import page_use_cases
 from mainwright.bootstrap.taking_in import take_in
 from mainwright.bootstrap.water import water, water_answers
 
@@ -18,6 +19,7 @@ __all__ = [
     "make_demo",
     "make_recorded",
     "open_store",
+    "page_use_cases",
     "plan",
     "plan_text",
     "proof_text",

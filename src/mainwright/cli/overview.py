@@ -14,6 +14,7 @@ COMMANDS: Final = {
     "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
     "rings": ("mainwright.cli.rings", "Make bore, thickness and thin areas from ring scans."),
     "water": ("mainwright.cli.water", "Judge waters: calcite, ions, and how long fresh mortar shows in them."),
+    "serve": ("mainwright.cli.serve", "Serve the pages of job folders to a browser on this machine."),
     "demo": ("mainwright.cli.demo", "Make the invented demo job, its papers and its proof."),
 }
 """Each command, the module that holds it under its own name, and what it does in one line."""

@@ -12,7 +12,7 @@ from mainwright.words.catalogue import read_po
 from mainwright.words.codes import CODE_TEXT
 
 SOURCE = Path(mainwright.__file__).parent
-ROOMS = ("standards", "plan", "prove", "figures", "paper")
+ROOMS = ("standards", "plan", "prove", "figures", "paper", "web")
 """Rooms whose texts are worded in the language of the job. What the prompt and the importer say is English for now."""
 
 _SAYS = {"message", "Message", "text", "head", "_cost_head"}
@@ -62,9 +62,12 @@ def source_texts() -> dict[str, str]:
     texts: dict[str, str] = {}
     for room in ROOMS:
         for path in sorted((SOURCE / room).rglob("*.py")):
-            for text in _said(ast.parse(path.read_text(encoding="utf-8")), worded=room in ("figures", "paper")):
+            for text in _said(ast.parse(path.read_text(encoding="utf-8")), worded=room in ("figures", "paper", "web")):
                 if re.search(r"[A-Za-z]{2}", re.sub(r"\{\w+\}", "", text)):
                     texts.setdefault(text, path.relative_to(SOURCE).as_posix())
+    for path in sorted((SOURCE / "web" / "templates").glob("*.html")):
+        for text in re.findall(r'\bt\("((?:[^"\\]|\\.)*)"\)', path.read_text(encoding="utf-8")):
+            texts.setdefault(text, path.relative_to(SOURCE).as_posix())
     for text in CODE_TEXT.values():
         texts.setdefault(text, "words/codes.py")
     for unit in UNITS.values():

@@ -1,0 +1,113 @@
+"""What a form brings: fields as text, its token checked, numbers read as the reader writes them."""
+
+from __future__ import annotations
+
+import hmac
+import math
+from typing import TYPE_CHECKING
+from urllib.parse import parse_qsl
+
+from fastapi import HTTPException, Request
+
+from mainwright.units import to_si
+from mainwright.web.pages import use_cases
+from mainwright.words.wording import shown_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from mainwright.words.wording import UnitSystem
+
+__all__ = ["fields_of", "number_in", "plain_path"]
+
+_MOST_FIELDS = 200
+
+
+async def fields_of(request: Request) -> dict[str, str]:
+    """Return the fields of a form that one of our pages sent.
+
+    Parameters
+    ----------
+    request : Request
+        Form fields in its body. [-]
+
+    Returns
+    -------
+    dict of str to str
+        By name, without blanks at the ends.
+
+    Raises
+    ------
+    HTTPException
+        If it brings no token of ours, or is no form.
+    """
+    body = await request.body()
+    try:
+        pairs = parse_qsl(body.decode("utf-8"), keep_blank_values=True, strict_parsing=bool(body), max_num_fields=_MOST_FIELDS)
+    except ValueError as error:
+        raise HTTPException(400) from error
+    fields = {name: value.strip() for name, value in pairs}
+    if not hmac.compare_digest(fields.pop("token", "").encode("utf-8"), use_cases(request).token.encode("utf-8")):
+        raise HTTPException(403)
+    return fields
+
+
+def number_in(fields: Mapping[str, str], name: str, unit: str, units: UnitSystem) -> float | None:
+    """Return a number of a form in SI; None where the field is empty.
+
+    Parameters
+    ----------
+    fields : mapping of str to str
+        The form. [-]
+    name : str
+        Name of the field without its unit; the field itself ends with the unit that the reader sees. [-]
+    unit : str
+        Metric display unit. [-]
+    units : str
+        Of the reader. [-]
+
+    Returns
+    -------
+    float or None
+        In SI.
+
+    Raises
+    ------
+    ValueError
+        If it is no finite number; a comma is read as a decimal sign, and no sign parts thousands.
+
+    Examples
+    --------
+    >>> number_in({"chainage_m": "212,5"}, "chainage", "m", "metric")
+    212.5
+    """
+    shown = shown_unit(unit, units)
+    text = fields.get(f"{name}_{shown}", "")
+    if not text:
+        return None
+    value = float(text.replace(",", ".").replace("−", "-"))
+    if not math.isfinite(value) or "_" in text:
+        raise ValueError(text)
+    return to_si(value, shown)
+
+
+def plain_path(text: str) -> str:
+    """Return an address within these pages; anything else leads home.
+
+    Parameters
+    ----------
+    text : str
+        What a form says. [-]
+
+    Returns
+    -------
+    str
+        Safe to send a browser to.
+
+    Examples
+    --------
+    >>> plain_path("/jobs/a?x=1"), plain_path("//elsewhere.example/"), plain_path("https://elsewhere.example")
+    ('/jobs/a?x=1', '/', '/')
+    """
+    good = text.startswith("/") and not text.startswith("//") and "\\" not in text and text.isprintable() and len(text) < 500
+    return text if good else "/"

@@ -1,0 +1,115 @@
+"""Serves the app: in the foreground until somebody ends it, or beside other work."""
+
+from __future__ import annotations
+
+import socket
+import threading
+from typing import TYPE_CHECKING, Final
+
+import uvicorn
+
+from mainwright.errors import InputError
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+
+__all__ = ["LOCAL", "PORT", "Server", "hosts_of", "listen"]
+
+LOCAL: Final = "127.0.0.1"
+PORT: Final = 8420
+
+_BACKLOG: Final = 128
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """Return a socket that listens.
+
+    Parameters
+    ----------
+    host : str
+        Address of this machine. [-]
+    port : int
+        Port; 0 takes a free one. [-]
+
+    Returns
+    -------
+    socket
+        Bound and listening.
+
+    Raises
+    ------
+    InputError
+        If the port is taken, or the address is not one of this machine.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    found = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        found.bind((host, port))
+        found.listen(_BACKLOG)
+    except (OSError, OverflowError) as error:
+        found.close()
+        why = getattr(error, "strerror", None) or str(error)
+        raise InputError("the address of the pages", f"{host}:{port} ({why})", "", "a free port of this machine, as --port 8421") from error
+    return found
+
+
+def hosts_of(host: str, port: int) -> tuple[str, ...]:
+    """Return the names under which a server may be asked.
+
+    Parameters
+    ----------
+    host : str
+        Address on which it listens. [-]
+    port : int
+        Port on which it listens. [-]
+
+    Returns
+    -------
+    tuple of str
+        As `mainwright.web.guard.Guard` takes them. On the van's network the machine is asked by its number.
+    """
+    return (f"{host}:{port}", f"127.0.0.1:{port}", f"localhost:{port}", f"[::1]:{port}")
+
+
+class Server:
+    """One server of the app.
+
+    Parameters
+    ----------
+    app : FastAPI
+        What is served. [-]
+    sock : socket
+        Where it listens. [-]
+    """
+
+    def __init__(self, app: FastAPI, sock: socket.socket) -> None:
+        config = uvicorn.Config(
+            app, log_config=None, access_log=False, ws="websockets-sansio", ws_max_size=65_536, server_header=False, timeout_graceful_shutdown=2,
+            lifespan="on",
+        )  # fmt: skip
+        self._server = uvicorn.Server(config)
+        self._sock = sock
+        self._thread: threading.Thread | None = None
+
+    @property
+    def address(self) -> str:
+        """Where a browser finds it."""
+        host, port = self._sock.getsockname()[:2]
+        return f"http://[{host}]:{port}/" if ":" in host else f"http://{host}:{port}/"
+
+    def run(self) -> None:
+        """Serve until somebody interrupts."""
+        self._server.run(sockets=[self._sock])
+
+    def start(self) -> None:
+        """Serve beside other work, in a thread."""
+        self._thread = threading.Thread(target=self.run, name="pages", daemon=True)
+        self._thread.start()
+
+    def stop(self, timeout: float = 5.0) -> None:
+        """End what `start` began."""
+        self._server.should_exit = True
+        if self._thread is not None:
+            self._thread.join(timeout)
+        self._sock.close()
