@@ -69,7 +69,7 @@ def record_link(
     previous: bytes,
     *,
     place: int,
-    table: str,
+    kind: str,
     row: str | None,
     author: str,
     time: str,
@@ -78,4 +78,4 @@ def record_link(
     corrects: int | None,
 ) -> bytes:
     """Return the hash of a record."""
-    return link(previous, "record", place, table, row, author, time, method, revision, corrects)
+    return link(previous, "record", place, kind, row, author, time, method, revision, corrects)

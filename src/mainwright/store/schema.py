@@ -5,13 +5,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 from sqlalchemy import Connection, Engine, inspect, text
 
-from mainwright.errors import SchemaTooNew, StoreError
+from mainwright.errors import NotFound, SchemaTooNew, StoreError
 from mainwright.store.engine import reading, writing
 
 if TYPE_CHECKING:
     from alembic.runtime.migration import MigrationContext
 
-__all__ = ["SCHEMA", "upgrade"]
+__all__ = ["SCHEMA", "require_schema", "upgrade"]
 
 SCHEMA: Final = "0001"
 """The number of the last step in ``migrations/versions``."""
@@ -51,6 +51,25 @@ def upgrade(engine: Engine, *, place: str, to: str = SCHEMA) -> None:
         # Another program may have been quicker.
         if _found(connection, place) != to:
             _apply(connection, to)
+
+
+def require_schema(connection: Connection, *, place: str) -> None:
+    """See that a store that is only read has the present schema.
+
+    Raises
+    ------
+    NotFound
+        If the database is empty.
+    StoreError
+        If it has another schema, or holds something else.
+    """
+    found = _found(connection, place)
+    if found is None:
+        raise NotFound(f"{place}: there is no store here: the database is empty.")
+    if found != SCHEMA:
+        raise StoreError(
+            f"{place}: the store has the schema {found}; this version reads {SCHEMA}. Open it once with `mainwright import` or `mainwright line`, which bring it forward."
+        )
 
 
 def _found(connection: Connection, place: str) -> str | None:

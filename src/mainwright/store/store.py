@@ -1,16 +1,22 @@
 """A store as a whole."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Self
 
-from mainwright.store.engine import connect, is_url, shown_place
+from mainwright.errors import NotFound
+from mainwright.store.engine import connect, is_url, reading, shown_place, writing
 from mainwright.store.failures import told
 from mainwright.store.run_log import DatabaseRunLog
-from mainwright.store.schema import upgrade
+from mainwright.store.schema import require_schema, upgrade
+from mainwright.store.shelf import DatabaseShelf
+from mainwright.store.verify import verify
+from mainwright.workflow.ports import Progress
+from mainwright.workflow.store_ports import Report, Shelf
 
-__all__ = ["DatabaseStore"]
+__all__ = ["DatabaseStore", "verify_store"]
 
 
 class DatabaseStore:
@@ -45,6 +51,23 @@ class DatabaseStore:
             raise
         self.log = DatabaseRunLog(self._engine, place=self.place, clock=clock)
 
+    @contextmanager
+    def transaction(self) -> Iterator[Shelf]:
+        """Give the shelf to read and write; at the end of the block all of it is kept, after an error nothing."""
+        with told(self.place), writing(self._engine) as connection:
+            yield DatabaseShelf(connection, place=self.place, clock=self._clock)
+
+    @contextmanager
+    def looking(self) -> Iterator[Shelf]:
+        """Give the shelf to read, as it is now."""
+        with told(self.place), reading(self._engine) as connection:
+            yield DatabaseShelf(connection, place=self.place, clock=self._clock)
+
+    def verify(self, *, progress: Progress | None = None) -> Report:
+        """Return whether anything was changed since it was kept."""
+        with told(self.place), reading(self._engine) as connection:
+            return verify(connection, place=self.place, progress=progress)
+
     def close(self) -> None:
         """Close all connections."""
         self.log.close()
@@ -55,3 +78,35 @@ class DatabaseStore:
 
     def __exit__(self, *unused: object) -> None:
         self.close()
+
+
+def verify_store(place: str, *, progress: Progress | None = None) -> Report:
+    """Return whether anything in a store was changed since it was kept; nothing is written.
+
+    Parameters
+    ----------
+    place : str
+        Path or URL of the store. [-]
+    progress : callable, optional
+        Told how many chains are verified, and of how many. [-]
+
+    Returns
+    -------
+    Report
+        Each chain, and what is wrong with it.
+
+    Raises
+    ------
+    NotFound
+        If there is no store.
+    """
+    shown = shown_place(place)
+    if not is_url(place) and not Path(place).is_file():
+        raise NotFound(f"{shown}: there is no store here.")
+    engine = connect(place, read_only=True)
+    try:
+        with told(shown), reading(engine) as connection:
+            require_schema(connection, place=shown)
+            return verify(connection, place=shown, progress=progress)
+    finally:
+        engine.dispose()

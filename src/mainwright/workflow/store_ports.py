@@ -3,8 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, Protocol
 
-__all__ = ["Anchor"]
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from mainwright.job.document import Document
+    from mainwright.workflow.live_ports import RunLog
+    from mainwright.workflow.ports import Progress
+
+__all__ = ["Anchor", "ChainReport", "KeptRecord", "KeptRevision", "NewRecord", "Report", "Shelf", "Store"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,3 +35,180 @@ class Anchor:
     def __str__(self) -> str:
         """Return it as it is printed: the count and the first 16 digits of the hash."""
         return f"{self.count}:{self.head[:16]}"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRevision:
+    """One revision of a job as it was put into the store.
+
+    Attributes
+    ----------
+    job, name
+        Reference and name of the job, as this revision has them.
+    number
+        Its place among the revisions of the job, from 1.
+    revision
+        SHA-256 of the document.
+    author, time
+        Who put it there, and when.
+    """
+
+    job: str
+    name: str
+    number: int
+    revision: str
+    author: str
+    time: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class NewRecord:
+    """A record that is to be kept.
+
+    Attributes
+    ----------
+    kind
+        Name of its table, as in ``records/``: ``thickness``, ``batches``, ...
+    row
+        Its cells, in the units of the files. None takes a former record away.
+    corrects
+        Place of the record that it stands for, None where it is new.
+    """
+
+    kind: str
+    row: Mapping[str, object] | None
+    corrects: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRecord:
+    """A record as it is kept; it stays for ever, also when it was corrected.
+
+    Attributes
+    ----------
+    place
+        Its place among the records of the job, from 1.
+    kind, row, corrects
+        As in `NewRecord`.
+    author, time, method
+        Who put it there, when, and how it came.
+    revision
+        Revision of the job that was in force then.
+    """
+
+    place: int
+    kind: str
+    row: Mapping[str, object] | None
+    author: str
+    time: datetime
+    method: str
+    revision: str | None
+    corrects: int | None
+
+
+class Shelf(Protocol):
+    """Jobs and records, within one transaction."""
+
+    def jobs(self) -> Sequence[KeptRevision]:
+        """Return the latest revision of every job, in the order in which the jobs were first put there."""
+        ...
+
+    def history(self, job: str) -> Sequence[KeptRevision]:
+        """Return all revisions of a job, the first one first; raises ``NotFound``."""
+        ...
+
+    def document(self, job: str, revision: str | None = None) -> Document:
+        """Return a job's document: the latest one, or that of a revision, of which the first digits are enough. Raises ``NotFound``."""
+        ...
+
+    def put(self, document: Document, *, author: str) -> KeptRevision:
+        """Keep a job; where its latest revision is the same, nothing is added. An older revision put again is a further one."""
+        ...
+
+    def records(self, job: str) -> Sequence[KeptRecord]:
+        """Return all records of a job in the order in which they came, those that were corrected too."""
+        ...
+
+    def add_records(self, job: str, new: Sequence[NewRecord], *, author: str, method: str) -> Sequence[KeptRecord]:
+        """Keep further records of a job. Raises ``NotFound`` where a job or a record that is to be corrected is not there."""
+        ...
+
+    def records_anchor(self, job: str) -> Anchor | None:
+        """Return where the records of a job end, None where there are none."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class ChainReport:
+    """What verification says of one chain.
+
+    Attributes
+    ----------
+    what
+        The chain in words: ``run R1 of job MB-01``.
+    kind
+        Which kind of chain.
+    anchor
+        Where it ends now.
+    broken
+        What is wrong, each with its place; empty where nothing is.
+    """
+
+    what: str
+    kind: Literal["store", "job", "records", "run"]
+    anchor: Anchor | None
+    broken: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What verification says of a store or a file.
+
+    Attributes
+    ----------
+    place
+        The store or file.
+    chains
+        Each chain.
+    broken
+        What is wrong with the whole.
+    """
+
+    place: str
+    chains: tuple[ChainReport, ...]
+    broken: tuple[str, ...] = ()
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.broken and not any(one.broken for one in self.chains)
+
+
+class Store(Protocol):
+    """Keeps jobs, records and the logs of runs."""
+
+    @property
+    def place(self) -> str:
+        """The store, as a person names it."""
+        ...
+
+    @property
+    def log(self) -> RunLog:
+        """The logs of runs; each group of entries is a transaction of its own."""
+        ...
+
+    def transaction(self) -> AbstractContextManager[Shelf]:
+        """Give the shelf to read and write; at the end of the block all of it is kept, after an error nothing."""
+        ...
+
+    def looking(self) -> AbstractContextManager[Shelf]:
+        """Give the shelf to read, as it is now, whatever others write meanwhile."""
+        ...
+
+    def verify(self, *, progress: Progress | None = None) -> Report:
+        """Return whether anything was changed since it was kept."""
+        ...
+
+    def close(self) -> None:
+        """Close it."""
+        ...

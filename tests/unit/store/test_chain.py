@@ -28,7 +28,7 @@ def test_kinds_of_links_are_told_apart() -> None:
         run_link(CHAIN_START, name="a", header="b", author="c", time="d"),
         block_link(CHAIN_START, last=1, entries=1, payload=b""),
         revision_link(CHAIN_START, place=1, revision="a", name="b", document="c", author="d", time="e"),
-        record_link(CHAIN_START, place=1, table="a", row=None, author="d", time="e", method="", revision=None, corrects=None),
-        record_link(CHAIN_START, place=1, table="a", row="", author="d", time="e", method="", revision=None, corrects=None),
+        record_link(CHAIN_START, place=1, kind="a", row=None, author="d", time="e", method="", revision=None, corrects=None),
+        record_link(CHAIN_START, place=1, kind="a", row="", author="d", time="e", method="", revision=None, corrects=None),
     }
     assert len(made) == 6
