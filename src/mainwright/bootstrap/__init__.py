@@ -6,7 +6,7 @@ Each function imports just what it wires, so that a command pays for nothing els
 from mainwright.bootstrap.demo import make_demo, make_recorded
 from mainwright.bootstrap.keeping import open_store, store_place
 from mainwright.bootstrap.place import log_file
-from mainwright.bootstrap.planning import check, plan, plan_text, read_job
+from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
 from mainwright.bootstrap.proving import proof_text, prove
 from mainwright.bootstrap.rings import rings
 from mainwright.bootstrap.serving import page_use_cases
@@ -22,12 +22,14 @@ __all__ = [
     "page_use_cases",
     "plan",
     "plan_text",
+    "programme_text",
     "proof_text",
     "prove",
     "read_job",
     "rings",
     "store_place",
     "take_in",
+    "thorough",
     "water",
     "water_answers",
 ]

@@ -9,12 +9,13 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from mainwright.job.job import Job
+    from mainwright.plan.programme.programme import Search
     from mainwright.plan.result import Plan
     from mainwright.words.message import Message
     from mainwright.workflow.planning import Checked, Planned
     from mainwright.workflow.ports import JobRead, Progress
 
-__all__ = ["check", "plan", "plan_text", "read_job", "word"]
+__all__ = ["check", "plan", "plan_text", "programme_text", "read_job", "thorough", "word"]
 
 
 def read_job(folder: Path) -> JobRead:
@@ -61,7 +62,14 @@ def check(folder: Path, *, progress: Progress | None = None) -> Checked:
 
 
 def plan(
-    folder: Path, *, out: Path, issued: Path | None = None, progress: Progress | None = None, writing: Progress | None = None
+    folder: Path,
+    *,
+    out: Path,
+    issued: Path | None = None,
+    search: Search | None = None,
+    programme_only: bool = False,
+    progress: Progress | None = None,
+    writing: Progress | None = None,
 ) -> Planned:
     """Make the plan of a job folder and write its papers, all or none.
 
@@ -73,6 +81,10 @@ def plan(
         Folder of the papers, made where it is missing; other files in it are left alone.
     issued : Path, optional
         The ``plan.json`` that was issued: what is done is frozen, and ids stay with what stands.
+    search : Search, optional
+        How long to look for a programme.
+    programme_only : bool
+        Whether the papers are those of the programme alone.
     progress, writing : callable, optional
         Told how far the plan is, and how many papers are made.
 
@@ -103,14 +115,14 @@ def plan(
     def make(job: Job, told: Progress | None) -> Plan:
         from mainwright.plan.plan import make_plan
 
-        return make_plan(job, records=records, issued=document, progress=told)
+        return make_plan(job, records=records, issued=document, search=search, progress=told)
 
     def write(made: Plan, told: Progress | None) -> Sequence[str]:
         from mainwright.folder.staging import staged_papers
-        from mainwright.paper.papers import write_papers
+        from mainwright.paper.papers import write_papers, write_programme
 
         with staged_papers(out) as place:
-            write_papers(made, place, progress=told)
+            (write_programme if programme_only else write_papers)(made, place, progress=told)
             return sorted(entry.name for entry in place.iterdir())
 
     return plan_job(read, make, write, progress=progress, writing=writing)
@@ -139,3 +151,48 @@ def word(job: Job) -> Callable[[Message], str]:
     from mainwright.words.wording import Wording
 
     return Wording(job.info.language, job.info.units).word
+
+
+def thorough(seconds: float, *, progress: Progress | None = None, enough: Callable[[], bool] | None = None) -> Search:
+    """Return a search for a programme that looks for so long.
+
+    Parameters
+    ----------
+    seconds : float
+        Deterministic seconds of the exact solver; our own search looks before it.
+    progress : callable, optional
+        Told the weight and the bound so far.
+    enough : callable, optional
+        Asked now and then: true ends the search with the best so far.
+
+    Returns
+    -------
+    Search
+        For `plan`.
+    """
+    from importlib.util import find_spec
+
+    from mainwright.plan.programme.programme import Search
+    from mainwright.plan.programme.solve import Effort
+
+    # Without the solver our own search and its bound stand alone.
+    exact = seconds if find_spec("ortools") is not None else 0.0
+    return Search(Effort(lists=max(200, round(400 * seconds)), exact=exact), progress, enough)
+
+
+def programme_text(made: Plan) -> str:
+    """Return the text of ``programme.json``.
+
+    Parameters
+    ----------
+    made : Plan
+        The plan that the programme is part of.
+
+    Returns
+    -------
+    str
+        In the language and units of the job.
+    """
+    from mainwright.paper.programme_json import programme_json
+
+    return programme_json(made, word=word(made.job)).decode("utf-8")

@@ -6,6 +6,7 @@ from typing import Final
 
 from mainwright import __version__
 from mainwright.job.lining import JobInfo
+from mainwright.paper.programme_json import programme_document
 from mainwright.plan.result import (
     AskFirst,
     BillLine,
@@ -35,7 +36,6 @@ Word = Callable[[Message], str]
 _NOT_BUILT: Final = {
     "supply": ("pipes", "nodes", "cost", "closed_blocks", "without_supply"),
     "return_to_service": ("fill_from_h", "flush_flow_l_s", "chlorine_kg", "give_back_h", "timeline"),
-    "programme": ("activities", "first_day", "last_day", "critical_path", "float_days"),
 }
 """Sections that a later release fills: each is an object with nulls, never missing, with a warning ``not_built``."""
 
@@ -71,7 +71,7 @@ def plan_document(plan: Plan, *, word: Word) -> dict[str, object]:
         "cleaning": [_cleaning(item, word) for item in plan.cleaning],
         "supply": dict.fromkeys(_NOT_BUILT["supply"]),
         "return_to_service": dict.fromkeys(_NOT_BUILT["return_to_service"]),
-        "programme": dict.fromkeys(_NOT_BUILT["programme"]),
+        "programme": programme_document(plan.programme, zone=plan.job.info.time_zone, word=word),
         "cost": {
             "low": _number(plan.cost.low),
             "rate": _number(plan.cost.rate),

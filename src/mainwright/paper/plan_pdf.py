@@ -4,15 +4,16 @@ from collections.abc import Callable
 
 from mainwright import __version__
 from mainwright.paper import design_pages, end_pages, work_pages
-from mainwright.paper.blocks import Block
+from mainwright.paper.blocks import Block, paragraph
 from mainwright.paper.pen import Pen, pen_for
+from mainwright.paper.programme_pages import answer, programme_pages
 from mainwright.paper.run_pages import run_sheet
 from mainwright.paper.summary import caution_pages, cover, summary
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import Plan
 from mainwright.words.message import message
 
-__all__ = ["plan_pages", "render_plan_pdf"]
+__all__ = ["plan_pages", "render_plan_pdf", "render_programme_pdf"]
 
 
 def _blocks(plan: Plan, pen: Pen) -> list[Block]:
@@ -26,6 +27,7 @@ def _blocks(plan: Plan, pen: Pen) -> list[Block]:
         *work_pages.opening_pages(plan, pen),
         *work_pages.run_pages(plan, pen),
         *work_pages.cleaning_pages(plan, pen),
+        *programme_pages(plan, pen),
         *work_pages.bill_pages(plan, pen),
         *work_pages.other_ways(plan, pen),
         *work_pages.layout_pages(plan, pen),
@@ -53,11 +55,22 @@ def plan_pages(plan: Plan) -> dict[str, object]:
     pen, info = pen_for(plan), plan.job.info
     say = pen.say
     blocks = _blocks(plan, pen)
+    return _frame(plan, pen, say.text("plan")) | {
+        "cover": cover(plan, pen) | {"title": info.name},
+        "summary": summary(plan, pen),
+        "blocks": blocks,
+        "runs": [run_sheet(plan, run, pen) | {"first": "" if number else say.text("Run sheets")} for number, run in enumerate(plan.runs)],
+    }
+
+
+def _frame(plan: Plan, pen: Pen, name: str) -> dict[str, object]:
+    """Return what stands around the pages of every paper of a plan."""
+    say, info = pen.say, plan.job.info
     revision = say.word(message("Revision {revision}", revision=plan.job.revision[:16]))
     when = say.day(info.first_day) if info.first_day else say.text("first day not set")
     return {
         "language": info.language if info.language in ("en", "de") else "en",
-        "title": f"{info.name}: {say.text('plan')}",
+        "title": f"{info.name}: {name}",
         "author": info.client,
         "keywords": [info.reference, plan.job.revision],
         "footer": {
@@ -65,12 +78,31 @@ def plan_pages(plan: Plan) -> dict[str, object]:
             "middle": f"{revision} · {when} · Mainwright {__version__}",
             "page": say.text("Page"),
         },
-        "cover": cover(plan, pen) | {"title": info.name},
         "contents": say.text("Contents"),
-        "summary": summary(plan, pen),
-        "blocks": blocks,
-        "runs": [run_sheet(plan, run, pen) | {"first": "" if number else say.text("Run sheets")} for number, run in enumerate(plan.runs)],
     }
+
+
+def render_programme_pdf(plan: Plan) -> bytes:
+    """Return the sheets of the programme as a PDF, the same bytes for the same plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan; it has a programme. [-]
+
+    Returns
+    -------
+    bytes
+        The document, tagged for screen readers.
+    """
+    pen = pen_for(plan)
+    pages = _frame(plan, pen, pen.say.text("Programme")) | {
+        "cover": cover(plan, pen) | {"title": plan.job.info.name, "over": pen.say.text("Programme")},
+        "summary": [paragraph(answer(plan.programme, pen))] if plan.programme is not None else [],
+        "blocks": [*end_pages.change_pages(plan, pen), *programme_pages(plan, pen), *end_pages.assumed_pages(plan, pen)],
+        "runs": [],
+    }
+    return typeset("plan.typ", pages, day=plan.job.info.first_day)
 
 
 def render_plan_pdf(plan: Plan, *, progress: Callable[[int, int], None] | None = None) -> bytes:

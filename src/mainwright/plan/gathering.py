@@ -30,7 +30,6 @@ _NOT_BUILT: Final = (
         "return_to_service",
         message("The return to service is not worked out in this release: curing, chlorine, tests and release by your own rules."),
     ),
-    ("programme", message("The programme is not worked out in this release.")),
     ("cost", message("The spread of the cost (10, 50 and 90 %) is not worked out in this release: only the bill at low, rate and high.")),
 )
 _VERDICT_TEXTS: Final[dict[Verdict, tuple[str, Severity, str]]] = {

@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Final, cast, get_args
 
 from mainwright.errors import InputError
@@ -31,6 +32,8 @@ class Issued:
         Sum of its priced bill, in the job's currency, None where nothing was priced.
     retired
         Ids of runs of still earlier issues that no longer stood.
+    begins
+        When each activity of its programme begins, by the clock of the job; empty where it had none.
     """
 
     revision: str
@@ -39,6 +42,7 @@ class Issued:
     openings: tuple[Opening, ...]
     cost: float | None
     retired: tuple[str, ...]
+    begins: Mapping[str, datetime] = field(default_factory=dict)
 
 
 def read_issued(document: object) -> Issued:
@@ -75,6 +79,7 @@ def read_issued(document: object) -> Issued:
         openings=tuple(_opening(item) for item in whole.tables("openings")),
         cost=whole.table("cost").maybe("rate", ""),
         retired=tuple(whole.texts("retired_ids")),
+        begins={one.text("id"): one.moment("begin") for one in whole.table("programme").tables("activities")},
     )
 
 
@@ -120,6 +125,13 @@ class _Table:
             raise self._wrong(key, "a text")
         return found
 
+    def moment(self, key: str) -> datetime:
+        """Return a moment by the clock of the job, which is that of its own offset."""
+        try:
+            return datetime.fromisoformat(self.text(key)).replace(tzinfo=None)
+        except ValueError:
+            raise self._wrong(key, "a moment as 2026-04-13T07:00:00+02:00") from None
+
     def maybe_text(self, key: str) -> str | None:
         return None if self.content.get(key) is None else self.text(key)
 
@@ -130,7 +142,7 @@ class _Table:
         return found
 
     def _list(self, key: str) -> Sequence[object]:
-        found = self.content.get(key, ())
+        found = self.content.get(key) or ()
         if not isinstance(found, list | tuple):
             raise self._wrong(key, "a list")
         return found

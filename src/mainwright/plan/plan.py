@@ -31,6 +31,8 @@ from mainwright.plan.layout.choose import FixedRun, choose_layout
 from mainwright.plan.layout.solution import LayoutSolution
 from mainwright.plan.options import compare_new_pipes
 from mainwright.plan.practice_check import compare_with_practice
+from mainwright.plan.programme.programme import Programmed, Search, make_programme
+from mainwright.plan.programme.progress import how_far, moved
 from mainwright.plan.pump_setting import pump_setting, pump_warnings
 from mainwright.plan.replan import Frozen, freeze, name_runs, place_in, places_found, pumps_today, reasons_on_site
 from mainwright.plan.result import Cleaning, Layout, Opening, Plan, PlanWarning, Run, Suitability
@@ -59,9 +61,17 @@ class _Site:
     issued: Issued | None
     frozen: Frozen
     obstructions: tuple[Obstruction, ...]
+    records: Records
 
 
-def make_plan(job: Job, *, records: Records | None = None, issued: object | None = None, progress: Progress | None = None) -> Plan:
+def make_plan(
+    job: Job,
+    *,
+    records: Records | None = None,
+    issued: object | None = None,
+    search: Search | None = None,
+    progress: Progress | None = None,
+) -> Plan:
     """Return the plan of a job: the same job, the same plan.
 
     Parameters
@@ -72,6 +82,8 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
         What happened; it counts only together with an issued plan. [-]
     issued : object or None
         The document of the plan that was issued, as a JSON reader gives it; None for a first plan. [-]
+    search : Search or None
+        How long to look for a programme; the usual where not given. [-]
     progress : callable or None
         Is told how many of how many steps are done. [-]
 
@@ -109,6 +121,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
     cost = bill_cost(bill)
     compared = compare_new_pipes(site.job, stretches=stretches, gains=gains.results, cost=cost)
     opened = [opening.chainage for opening in openings]
+    programme, granted, timed = _programme(site, runs, search)
     tell(_LAYOUT_TO + 2, _STEPS)
     assumed = distinct_assumed(
         [
@@ -120,6 +133,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
             *assumed_prices(cost),
             *compared.assumed,
             *chances_assumed(site.job, site.host, openings=opened),
+            *granted,
         ]
     )
     warnings = in_order(
@@ -135,6 +149,7 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
             *compared.warnings,
             *cleaning_warnings(site.job, site.host, [(one, run.start, run.end) for one, run in zip(cleaning, runs, strict=True)]),
             *_standing(site),
+            *timed,
             *not_built(),
         ]
     )
@@ -156,11 +171,15 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
         contract_gaps=contract_gaps(job),
         changes=()
         if site.issued is None
-        else plan_changes(site.issued, openings=openings, runs=runs, services=job.services, cost=cost, currency=job.info.currency),
+        else (
+            *plan_changes(site.issued, openings=openings, runs=runs, services=job.services, cost=cost, currency=job.info.currency),
+            *(() if programme is None else moved(programme, site.issued.begins)),
+        ),
         cautions=for_plan(site.job, site.host),
         sources=_sources(site, suitability, cleaning, gains, runs),
         cost=cost,
         retired=_retired(site.issued, runs),
+        programme=programme,
     )
     tell(_STEPS, _STEPS)
     return plan
@@ -169,9 +188,9 @@ def make_plan(job: Job, *, records: Records | None = None, issued: object | None
 def _site(job: Job, records: Records, issued: Issued | None) -> _Site:
     """Return the job with what records say; without an issued plan records count for nothing."""
     if issued is None:
-        return _Site(job, resolve_host(job), None, Frozen((), ()), ())
+        return _Site(job, resolve_host(job), None, Frozen((), ()), (), Records())
     today = pumps_today(job, records)
-    return _Site(today, resolve_host(today), issued, freeze(job, issued, records), records.obstructions)
+    return _Site(today, resolve_host(today), issued, freeze(job, issued, records), records.obstructions, records)
 
 
 def _runs(site: _Site, solution: LayoutSolution) -> tuple[tuple[Run, ...], tuple[PlanWarning, ...]]:
@@ -191,6 +210,15 @@ def _runs(site: _Site, solution: LayoutSolution) -> tuple[tuple[Run, ...], tuple
         notes += batch_warnings(sheet, usable=run.lining.usable)
         runs.append(sheet)
     return tuple(sorted(runs, key=lambda run: run.start)), tuple(notes)
+
+
+def _programme(site: _Site, runs: Sequence[Run], search: Search | None) -> Programmed:
+    """Return the programme; after an issued plan what is done stands still, and the rest sets out from the old order."""
+    if site.issued is None:
+        return make_programme(site.job, runs=runs, search=search)
+    begins = site.issued.begins
+    far = how_far(site.job, runs, site.records, begins)
+    return make_programme(site.job, runs=runs, search=search, progressed=far, issued=begins)
 
 
 def _openings(site: _Site, solution: LayoutSolution) -> tuple[Opening, ...]:

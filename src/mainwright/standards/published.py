@@ -28,6 +28,7 @@ TABLES: Final = (
     "return_to_use",
     "safety",
     "weak_records",
+    "programme",
 )
 """Names of the shipped tables, in the order in which they are shown."""
 

@@ -127,6 +127,22 @@ CODE_TEXT: Final = MappingProxyType(
         "camera_dry": "camera, without water in the pipe",
         "specimens": "specimens",
         "interior_readings": "readings of the interior",
+        # activities of a programme, and what bounds it
+        "supply": "lay temporary supply",
+        "isolating": "isolate and move customers over",
+        "cleaning": "clean",
+        "camera_cleaned": "camera, cleaned bore",
+        "lining": "line",
+        "camera_lined": "camera, lining",
+        "refitting": "put pipe and fittings back",
+        "pressure_test": "pressure test",
+        "disinfection": "flush and disinfect",
+        "reconnection": "give back",
+        "supply_removal": "take up temporary supply",
+        "reinstatement": "close the road",
+        "dig": "open the road",
+        "work": "the longest chain of activities",
+        "exact": "the exact solver",
     }
 )
 """English text of each code, which is the key of the catalogues."""

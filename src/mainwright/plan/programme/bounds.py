@@ -137,7 +137,9 @@ def _energy(capacity: Sequence[int], jobs: Sequence[tuple[int, int, int, int]]) 
     # Sizes are reckoned in 60ths of a step, so that both rules stay whole numbers.
     for rule in range(4):
         sized = [(head, span * _size(amount, most, rule), rest) for head, span, amount, rest in jobs]
-        room = list(accumulate((_size_of_room(there, most, rule) for there in capacity), initial=0))
+        # Where less than all is there, a rounded size could be more than the room has: then the room is taken as full.
+        sizes = {there: there * 60 if rule == 0 or there == 0 else most * 60 for there in set(capacity)}
+        room = list(accumulate(map(sizes.__getitem__, capacity), initial=0))
         sized.sort(reverse=True)
         work, rest_least = 0, None
         for head, volume, rest in sized:
@@ -154,8 +156,3 @@ def _size(amount: int, most: int, rule: int) -> int:
         return amount * 60
     scaled = (rule + 1) * amount
     return amount * 60 if scaled % most == 0 else scaled // most * most * 60 // rule
-
-
-def _size_of_room(there: int, most: int, rule: int) -> int:
-    # Where less than all is there, a rounded size could be more than the room has: then the room is taken as full.
-    return there * 60 if rule == 0 or there in {0, most} else most * 60

@@ -1,15 +1,17 @@
 """The same problem for a general constraint solver, with our timetable as its hint: its bound says how far from the best we are."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import groupby
+from threading import Event, Thread
 from typing import TYPE_CHECKING, Final
 
 from mainwright.errors import MissingExtra
 from mainwright.plan.programme.problem import SchedulingProblem, Task
 
 if TYPE_CHECKING:
-    from ortools.sat.python.cp_model import CpModel, CpSolverSolutionCallback, IntervalVar, IntVar, LinearExpr
+    from ortools.sat.python.cp_model import CpModel, CpSolver, CpSolverSolutionCallback, IntervalVar, IntVar, LinearExpr
 
 __all__ = ["Exact", "solve_exactly"]
 
@@ -27,7 +29,12 @@ class Exact:
 
 
 def solve_exactly(
-    problem: SchedulingProblem, *, hint: Sequence[int] | None, effort: float, progress: Callable[[int, int], None] | None = None
+    problem: SchedulingProblem,
+    *,
+    hint: Sequence[int] | None,
+    effort: float,
+    progress: Callable[[int, int], None] | None = None,
+    enough: Callable[[], bool] | None = None,
 ) -> Exact:
     """Return the best timetable that the solver finds within an effort, and its bound.
 
@@ -41,6 +48,8 @@ def solve_exactly(
         Deterministic time of the solver: the same effort gives the same answer on every machine; about seconds. [s]
     progress : callable or None
         Told the weight and the bound whenever a better timetable is found; raises to stop.
+    enough : callable or None
+        Asked now and then: true ends the search with the best so far.
 
     Returns
     -------
@@ -70,7 +79,8 @@ def solve_exactly(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = _SEED
     solver.parameters.max_deterministic_time = effort
-    status = solver.solve(model, _watch(progress))
+    with _asking(solver, enough):
+        status = solver.solve(model, _watch(progress))
     bound = round(solver.best_objective_bound)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return Exact(None, None, bound, proven=status == cp_model.INFEASIBLE)
@@ -156,6 +166,28 @@ def _add_resource(model: "CpModel", problem: SchedulingProblem, number: int, bar
             amounts.append(most - there)
         slot += length
     model.add_cumulative(intervals, amounts, most)
+
+
+@contextmanager
+def _asking(solver: "CpSolver", enough: Callable[[], bool] | None) -> Iterator[None]:
+    """Ask five times a second whether it is enough, while the solver works."""
+    if enough is None:
+        yield
+        return
+    over = Event()
+
+    def ask() -> None:
+        while not over.wait(0.2):
+            if enough():
+                solver.stop_search()
+
+    thread = Thread(target=ask, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        over.set()
+        thread.join()
 
 
 def _watch(progress: Callable[[int, int], None] | None) -> "CpSolverSolutionCallback":

@@ -14,8 +14,8 @@ from mainwright.plan.programme.problem import Flat, SchedulingProblem, flatten
 
 __all__ = ["COMPILE_FROM", "Effort", "Timetable", "search", "solve_programme"]
 
-COMPILE_FROM: Final = 400_000
-"""Tasks times lists from which the compiled search is worth its import: plain Python places about 40,000 tasks a second here."""
+COMPILE_FROM: Final = 40_000
+"""Tasks times lists from which the compiled search is worth its import: plain Python places about 15,000 tasks a second, loading it takes 1 s."""
 
 _SEED: Final = 20_111
 _STEP: Final = 256
@@ -69,6 +69,7 @@ def solve_programme(
     effort: Effort | None = None,
     warm: tuple[int, ...] | None = None,
     progress: Callable[[int, int], None] | None = None,
+    enough: Callable[[], bool] | None = None,
 ) -> Timetable | None:
     """Return a good timetable, None where none was found within the horizon.
 
@@ -81,7 +82,9 @@ def solve_programme(
     warm : tuple of int or None
         Starts of an earlier timetable: the search begins with its order. [slots]
     progress : callable or None
-        Told the weight and the bound so far; raises to stop.
+        Told the weight and the bound so far; raises to stop without a timetable.
+    enough : callable or None
+        Asked now and then: true ends the search with the best so far.
 
     Returns
     -------
@@ -90,10 +93,11 @@ def solve_programme(
     """
     effort = effort or Effort()
     floor = lower_bound(problem)
-    found = search(problem, lists=effort.lists, lowest=floor.slots, warm=warm, progress=progress)
+    found = search(problem, lists=effort.lists, lowest=floor.slots, warm=warm, progress=progress, enough=enough)
     bound, because = floor.slots, floor.because
-    if effort.exact > 0.0 and (found is None or found[1] > bound):
-        exact = solve_exactly(problem, hint=None if found is None else found[0], effort=effort.exact, progress=progress)
+    if effort.exact > 0.0 and (found is None or found[1] > bound) and not (enough is not None and enough()):
+        hint = None if found is None else found[0]
+        exact = solve_exactly(problem, hint=hint, effort=effort.exact, progress=progress, enough=enough)
         if exact.bound > bound:
             bound, because = exact.bound, "exact"
         if exact.starts is not None and exact.weight is not None and (found is None or exact.weight < found[1]):
@@ -112,6 +116,7 @@ def search(
     lowest: int,
     warm: tuple[int, ...] | None = None,
     progress: Callable[[int, int], None] | None = None,
+    enough: Callable[[], bool] | None = None,
     compiled: bool | None = None,
 ) -> tuple[tuple[int, ...], int] | None:
     """Return the best timetable of a search over lists, and its weight.
@@ -128,6 +133,8 @@ def search(
         Starts of an earlier timetable. [slots]
     progress : callable or None
         Told the weight and the lowest; raises to stop.
+    enough : callable or None
+        Asked now and then: true ends the search.
     compiled : bool or None
         Whether numba runs it; None decides by the work. [-]
 
@@ -158,7 +165,7 @@ def search(
     if weight == 0:
         return None
     left = lists
-    while left > 0 and weight > lowest:
+    while left > 0 and weight > lowest and not (enough is not None and enough()):
         weight = int(anneal(row, *fixed, *room, state, min(left, _STEP), lowest))
         left -= _STEP
         if progress is not None:

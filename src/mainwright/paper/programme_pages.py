@@ -1,0 +1,134 @@
+"""Pages of the programme: the answer first, bars by crew, time against chainage, permits with what lateness costs, the critical path."""
+
+from datetime import date
+
+from mainwright.figures.programme_bars import kind_text, programme_bars
+from mainwright.figures.time_chainage import time_chainage
+from mainwright.paper.blocks import Block, Cell, bold, figure, heading, landscape, paragraph, table
+from mainwright.paper.pen import DASH, Pen
+from mainwright.plan.result import Plan
+from mainwright.plan.timetable import Activity, PermitUse, Programme
+from mainwright.words.message import message
+
+__all__ = ["answer", "programme_pages"]
+
+_WIDTH = 510.0
+_TURNED = (760.0, 455.0)
+
+
+def programme_pages(plan: Plan, pen: Pen) -> list[Block]:
+    """Return the pages of the programme; none where there is no programme."""
+    programme, say = plan.programme, pen.say
+    if programme is None:
+        return []
+    job = plan.job
+    chainage = time_chainage(
+        programme,
+        start=job.main[0].start,
+        end=job.main[-1].end,
+        width=_TURNED[0],
+        height=_TURNED[1],
+        language=say.language,
+        units=say.units,
+    )
+    return [
+        heading(say.text("Programme")),
+        paragraph(answer(programme, pen)),
+        figure(
+            programme_bars(programme, width=_WIDTH, language=say.language),
+            say.text("Bars of every activity by crew; the dates stand in the table of activities."),
+        ),
+        *_permits(programme, pen),
+        landscape(
+            chainage,
+            say.text("Where each activity goes on and when; the dates stand in the table."),
+            say.text("Time against chainage"),
+            first=False,
+        ),
+        *_activities(programme, pen),
+    ]
+
+
+def answer(programme: Programme, pen: Pen) -> str:
+    """Return the programme in one sentence with its numbers."""
+    say = pen.say
+    days = message(
+        "The work begins on {first} and ends on {last}: {shifts} shifts.",
+        first=say.day(programme.first_day),
+        last=say.day(programme.last_day),
+        shifts=say.number(programme.shifts, 1),
+    )
+    if programme.proven:
+        sure = message("Nothing better exists with these crews, permits and outputs: proven.")
+    else:
+        sure = message(
+            "No programme can be under {bound} shifts ({because}); whether there is a better one than this was not looked for to the end.",
+            bound=say.number(programme.bound, 1),
+            because=say.code(programme.because),
+        )
+    return f"{say.word(days)} {say.word(sure)}"
+
+
+def _permits(programme: Programme, pen: Pen) -> list[Block]:
+    say = pen.say
+    if not programme.permits:
+        return []
+    money = f" [{pen.currency}]" if pen.currency else ""
+    heads = [
+        say.text("Permit"), say.text("Street"), say.text("Valid"), say.text("Work under it"), say.text("Spare working days"),
+        say.text("Overrun costs") + money, say.text("One day more costs") + money,
+    ]  # fmt: skip
+    rows: list[list[Cell]] = [_permit_row(one, pen) for one in programme.permits]
+    return [
+        heading(say.text("Permits"), 2),
+        table(heads, rows, right=(4, 5, 6), widths=["auto", "1.4fr", "1.6fr", "1.6fr", "1fr", "1fr", "1fr"]),
+    ]
+
+
+def _permit_row(one: PermitUse, pen: Pen) -> list[Cell]:
+    say = pen.say
+    valid = _span(pen, one.first_day, one.last_day)
+    work = _span(pen, one.first, one.last)
+    spare = DASH if one.spare is None else say.number(one.spare, 0)
+    return [
+        one.ref,
+        one.street or DASH,
+        valid,
+        work,
+        bold(spare) if one.overrun else spare,
+        pen.money(one.charge),
+        pen.money(one.next_day_costs),
+    ]
+
+
+def _span(pen: Pen, first: date | None, last: date | None) -> str:
+    days = [DASH if one is None else pen.say.day(one, short=True) for one in (first, last)]
+    return DASH if days == [DASH, DASH] else f"{days[0]} {DASH} {days[1]}"
+
+
+def _activities(programme: Programme, pen: Pen) -> list[Block]:
+    say = pen.say
+    heads = [
+        say.text("Activity"),
+        say.text("What"),
+        say.text("Crew"),
+        say.text("Begins"),
+        say.text("Ends"),
+        say.text("Float [shifts]"),
+        say.text("Begins then because it"),
+    ]
+    rows: list[list[Cell]] = [_activity_row(one, pen) for one in programme.activities]
+    return [
+        heading(say.text("Activities"), 2),
+        paragraph(say.text("In the order in which they begin; strong: the end of the programme moves with it."), quiet=True, leads=True),
+        table(heads, rows, right=(5,), widths=["auto", "1.6fr", "1.3fr", "auto", "auto", "auto", "2.2fr"]),
+    ]
+
+
+def _activity_row(one: Activity, pen: Pen) -> list[Cell]:
+    say = pen.say
+    begin = f"{say.day(one.begin.date(), short=True)} {one.begin:%H:%M}"
+    finish = f"{say.day(one.finish.date(), short=True)} {one.finish:%H:%M}"
+    slack = say.text("done") if one.done else say.number(one.slack, 1)
+    first: Cell = bold(one.id) if one.critical and not one.done else one.id
+    return [first, kind_text(one.kind, say), one.crew or DASH, begin, finish, slack, say.word(one.because)]

@@ -1,0 +1,236 @@
+"""A programme as a problem of the scheduler: crews, permits, hours, pipe stock and closed blocks in slots of working time."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time
+from itertools import pairwise
+from typing import Final
+
+from mainwright.job.job import Job
+from mainwright.job.office import Permit
+from mainwright.plan.programme.calendar import WorkCalendar, work_calendar
+from mainwright.plan.programme.crews import Gang, gang_of, gangs_of
+from mainwright.plan.programme.problem import Holding, Link, Penalty, SchedulingProblem, Task
+from mainwright.plan.programme.steps import Step, Steps
+
+__all__ = ["ROAD", "Laid", "Progressed", "charge", "day_count", "lay", "under"]
+
+ROAD: Final = frozenset({"supply", "opening", "cleaning", "lining", "refitting", "supply_removal", "reinstatement"})
+"""Kinds of activity that stand in the road."""
+
+_PLENTY: Final = 1000
+"""More than can ever be wanted of something at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progressed:
+    """How far the work is: what was done and when it began (by the local clock), and the first day that is still open."""
+
+    done: Mapping[str, datetime]
+    today: date
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """The problem, and everything that it was made from; ``gang`` is the number of each step's gang, None where nobody has the skill."""
+
+    steps: Steps
+    calendar: WorkCalendar
+    gangs: tuple[Gang, ...]
+    problem: SchedulingProblem
+    gang: tuple[int | None, ...]
+
+
+def day_count(job: Job, steps: Steps) -> int:
+    """Return as many working days as everything would take one after the other, and some for what begins late."""
+    work = sum(math.ceil(step.shifts) for step in steps.steps)
+    wait = sum(math.ceil(wait.duration / 86400.0) for wait in steps.waits)
+    first = job.info.first_day
+    begins = [*(one.first_day for one in job.permits), *(one.first_day for one in job.crews)]
+    late = max([(day - first).days for day in begins if first is not None and day is not None], default=0)
+    return work + wait + max(0, late) + 10
+
+
+def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, keep_last_days: bool) -> Laid:
+    """Return the problem of a job's activities.
+
+    Parameters
+    ----------
+    job : Job
+        With its first day. [-]
+    steps : Steps
+        Its activities. [-]
+    days : int
+        Working days of the horizon. [-]
+    progressed : Progressed or None
+        What is done: it is fixed, and nothing else begins before today. [-]
+    keep_last_days : bool
+        Whether crews are away after their last day. [-]
+
+    Returns
+    -------
+    Laid
+        Permits make activities in the road begin late and weigh their overrun; hours of a permit bind what cannot go on over the night
+        and lengthen the rest; the pipe stock is held from laying to removal; blocks that share a valve are not closed together.
+    """
+    calendar = work_calendar(job, days=days)
+    gangs = gangs_of(job, calendar, keep_last_days=keep_last_days)
+    gang = tuple(gang_of(gangs, step.kind) for step in steps.steps)
+    place = {step.id: number for number, step in enumerate(steps.steps)}
+    durations = sorted({wait.duration for wait in steps.waits} | {0.0})
+    tables = tuple(tuple(range(calendar.horizon + 1)) if duration == 0.0 else calendar.waiting(duration) for duration in durations)
+    links = tuple(Link(place[wait.before], place[wait.after], durations.index(wait.duration)) for wait in steps.waits)
+    shared = _Shared(calendar, [(" + ".join(one.crews), one.capacity) for one in gangs])
+    tasks = [_task(job, step, calendar, number) for step, number in zip(steps.steps, gang, strict=True)]
+    for permit in job.permits:
+        _keep_hours(permit, steps, calendar, shared, tasks)
+    if progressed is not None:
+        tasks = [_as_today(task, calendar, progressed) for task in tasks]
+    holdings = (*_stock(job, steps, place, shared), *_neighbours(steps, place, shared))
+    penalties = tuple(one for one in (_penalty(permit, steps, calendar, place) for permit in job.permits) if one is not None)
+    problem = SchedulingProblem(
+        horizon=calendar.horizon,
+        shift=calendar.shift,
+        resources=tuple(name for name, _ in shared.rows),
+        capacities=tuple(capacity for _, capacity in shared.rows),
+        tasks=tuple(tasks),
+        links=links,
+        holdings=holdings,
+        penalties=penalties,
+        tables=tables,
+    )
+    return Laid(steps, calendar, gangs, problem, gang)
+
+
+class _Shared:
+    """The resources, one after the other, with what there is of each in each slot."""
+
+    def __init__(self, calendar: WorkCalendar, rows: list[tuple[str, tuple[int, ...]]]) -> None:
+        self.calendar = calendar
+        self.rows = rows
+
+    def add(self, name: str, capacity: tuple[int, ...]) -> int:
+        self.rows.append((name, capacity))
+        return len(self.rows) - 1
+
+    def always(self, name: str, amount: int) -> int:
+        return self.add(name, (amount,) * self.calendar.horizon)
+
+
+def _task(job: Job, step: Step, calendar: WorkCalendar, gang: int | None) -> Task:
+    days = [one.first_day for one in job.permits if step.kind in ROAD and one.first_day is not None and under(one, step)]
+    slots = calendar.slots(step.shifts)
+    return Task(
+        name=step.id,
+        duration=slots,
+        needs=() if gang is None else ((gang, 1),),
+        earliest=max((calendar.slot_of_day(day) for day in days), default=0),
+        one_shift=step.one_shift and slots <= calendar.shift,
+        section=step.block,
+    )
+
+
+def _as_today(task: Task, calendar: WorkCalendar, progressed: Progressed) -> Task:
+    """Fix what is done where it was, without its crew; begin everything else today at the earliest."""
+    today = calendar.slot_of_day(progressed.today)
+    began = progressed.done.get(task.name)
+    if began is None:
+        return replace(task, earliest=max(task.earliest, today))
+    fixed = min(calendar.slot_at(began), max(0, today - 1))
+    return replace(task, duration=max(1, min(task.duration, today - fixed)), needs=(), one_shift=False, fixed=fixed)
+
+
+def under(permit: Permit, step: Step) -> bool:
+    """Return whether an activity goes on under a permit: an opening at its very end counts for both neighbours."""
+    low = -math.inf if permit.start is None else permit.start
+    high = math.inf if permit.end is None else permit.end
+    if step.start == step.end:
+        return low <= step.start <= high
+    return step.start < high and step.end > low
+
+
+def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> None:
+    window = _window(permit.hours)
+    if window is None:
+        return
+    allowed = [window[0] <= calendar.begin(slot).time() and calendar.end(slot + 1).time() <= window[1] for slot in range(calendar.shift)]
+    share = sum(allowed)
+    if share in {0, calendar.shift}:
+        return
+    capacity = tuple(_PLENTY if allowed[slot % calendar.shift] else 0 for slot in range(calendar.horizon))
+    resource = shared.add(f"hours of {permit.ref}", capacity)
+    for number, step in enumerate(steps.steps):
+        if step.kind not in ROAD or not under(permit, step):
+            continue
+        task = tasks[number]
+        if task.one_shift and task.duration <= share:
+            tasks[number] = replace(task, needs=(*task.needs, (resource, 1)))
+        else:
+            tasks[number] = replace(task, duration=calendar.slots(step.shifts * calendar.shift / share), one_shift=False)
+
+
+def _window(hours: str | None) -> tuple[time, time] | None:
+    """Return the hours that a permit names as ``09:00-15:30``, None where it names none that way."""
+    if not hours or "-" not in hours:
+        return None
+    try:
+        first, last = (time.fromisoformat(part.strip()) for part in hours.split("-", 1))
+    except ValueError:
+        return None
+    return (first, last) if first < last else None
+
+
+def _stock(job: Job, steps: Steps, place: Mapping[str, int], shared: _Shared) -> list[Holding]:
+    stock = [pipe.stock for pipe in job.plant.supply_pipes if pipe.stock is not None]
+    supplied = [block for block in steps.blocks if block.supplied]
+    if not stock or not supplied:
+        return []
+    sides = 2.0 if job.supply is not None and job.supply.sides == "both" else 1.0
+    there = math.floor(sum(stock))
+    resource = shared.always("stock of temporary pipe", there)
+    return [
+        # A block that is longer than the stock takes all of it: the temporary supply says what is short.
+        Holding(
+            resource,
+            min(there, math.ceil(block.length * sides)),
+            place[f"{block.name}-supply"],
+            place[f"{block.name}-supply_removal"],
+        )
+        for block in supplied
+    ]
+
+
+def _neighbours(steps: Steps, place: Mapping[str, int], shared: _Shared) -> list[Holding]:
+    found = []
+    for pair in pairwise(steps.blocks):
+        if pair[0].end == pair[1].start:
+            resource = shared.always(f"blocks {pair[0].name} and {pair[1].name}", 1)
+            found += [Holding(resource, 1, place[f"{one.name}-isolating"], place[f"{one.name}-reconnection"]) for one in pair]
+    return found
+
+
+def _penalty(permit: Permit, steps: Steps, calendar: WorkCalendar, place: Mapping[str, int]) -> Penalty | None:
+    """Weigh the days over a permit: the least charge is as much as the longest programme, so that overruns are kept out first."""
+    tasks = tuple(place[step.id] for step in steps.steps if step.kind in ROAD and under(permit, step))
+    if permit.last_day is None or not tasks:
+        return None
+    rates = [rate for rate in (permit.overrun_first_rate, permit.overrun_later_rate) if rate]
+    unit = min(rates, default=1.0)
+    weights = [0]
+    for day in calendar.days:
+        # What ends with a shift ends that day.
+        days = max(0, (day - permit.last_day).days)
+        costs = charge(permit, days)
+        weights += [round((days if costs is None else costs / unit) * calendar.horizon)] * calendar.shift
+    return Penalty(permit.ref, tasks, tuple(weights))
+
+
+def charge(permit: Permit, days: int) -> float | None:
+    """Return what so many days over a permit cost: the first rate for the first days, then the later one; None without a rate."""
+    first = permit.overrun_first_rate
+    if first is None:
+        return None
+    many = days if permit.overrun_first_days is None else min(days, permit.overrun_first_days)
+    later = first if permit.overrun_later_rate is None else permit.overrun_later_rate
+    return many * first + (days - many) * later

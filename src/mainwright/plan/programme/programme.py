@@ -1,0 +1,237 @@
+"""The programme of a plan: its activities laid out in working time, and what is said of them."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import pairwise
+from typing import Final
+
+from mainwright.job.job import Job
+from mainwright.job.office import Permit
+from mainwright.plan.programme.bounds import lower_bound
+from mainwright.plan.programme.calendar import WorkCalendar
+from mainwright.plan.programme.laying import ROAD, Laid, Progressed, charge, day_count, lay, under
+from mainwright.plan.programme.slack import Binding, bindings, floats, units
+from mainwright.plan.programme.solve import Effort, Timetable, solve_programme
+from mainwright.plan.programme.steps import Step, Steps, steps_of
+from mainwright.plan.result import PlanWarning, Run
+from mainwright.plan.timetable import Activity, PermitUse, Programme
+from mainwright.standards.source import Assumed
+from mainwright.words.message import Message, message
+
+__all__ = ["QUICK", "Programmed", "Search", "make_programme"]
+
+QUICK: Final = Effort(lists=40, exact=0.0)
+"""What a plan spends on its programme: a good one at once; the command that makes programmes looks longer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How a programme is looked for.
+
+    Attributes
+    ----------
+    effort
+        How long.
+    progress
+        Told the weight and the bound so far; raises to stop without a programme.
+    enough
+        Asked now and then: true ends the search with the best so far.
+    """
+
+    effort: Effort = QUICK
+    progress: Callable[[int, int], None] | None = None
+    enough: Callable[[], bool] | None = None
+
+
+Programmed = tuple[Programme | None, tuple[Assumed, ...], tuple[PlanWarning, ...]]
+"""The programme, None where there is none; what was assumed; and what must be told."""
+
+
+def make_programme(
+    job: Job,
+    *,
+    runs: Sequence[Run],
+    search: Search | None = None,
+    progressed: Progressed | None = None,
+    issued: Mapping[str, datetime] | None = None,
+) -> Programmed:
+    """Return the programme of a plan.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+    runs : sequence of Run
+        What the plan decided. [-]
+    search : Search or None
+        How long to look for a better one; the usual where not given. [-]
+    progressed : Progressed or None
+        What is done already; None at the beginning. [-]
+    issued : mapping
+        When the activities of the programme that was issued begin, by their id: the search sets out from its order. [-]
+
+    Returns
+    -------
+    tuple
+        The programme, None where the job has no first day, neither crews nor outputs, or no runs; what was assumed; and warnings.
+    """
+    if job.info.first_day is None or not runs or not (job.crews or job.outputs):
+        text = message("There is no programme: it needs the first day, runs, and crews or outputs by shift.")
+        return None, (), (PlanWarning("no_programme", None, None, text, "note"),)
+    steps = steps_of(job, runs)
+    found = _solved(job, steps, search or Search(), progressed=progressed, issued=issued or {}, keep_last_days=True)
+    told: list[PlanWarning] = []
+    if found is None and any(one.last_day is not None for one in job.crews):
+        text = message("The work does not fit into the days on which the crews are there: the programme goes on after their last days.")
+        told.append(PlanWarning("crews_too_short", None, None, text, "act"))
+        found = _solved(job, steps, search or Search(), progressed=progressed, issued=issued or {}, keep_last_days=False)
+    if found is None:
+        text = message("No programme was found: somebody who is needed is never there, or a run does not fit into a shift.")
+        return None, steps.assumed, (PlanWarning("no_programme", None, None, text, "act"),)
+    laid, made = found
+    programme = _programme(laid, made, job.permits, frozenset() if progressed is None else frozenset(progressed.done))
+    told += _nobody(laid)
+    told += [_overrun(permit, job.info.currency) for permit in programme.permits if permit.overrun]
+    return programme, (*steps.assumed, *_granted(laid)), tuple(told)
+
+
+def _solved(
+    job: Job,
+    steps: Steps,
+    search: Search,
+    *,
+    progressed: Progressed | None,
+    issued: Mapping[str, datetime],
+    keep_last_days: bool,
+) -> tuple[Laid, Timetable] | None:
+    """Return a timetable: within a third of the days that everything would take one after the other, or within all of them."""
+    most = day_count(job, steps)
+    for days in (most // 3, most):
+        laid = lay(job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days)
+        begins = [issued.get(step.id) for step in steps.steps]
+        warm = None if not issued else tuple(laid.calendar.horizon if one is None else laid.calendar.slot_at(one) for one in begins)
+        made = solve_programme(laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough)
+        if made is not None:
+            return laid, made
+    return None
+
+
+def _granted(laid: Laid) -> tuple[Assumed, ...]:
+    """Return what the programme takes for granted."""
+    found = [
+        Assumed("calendar", "Monday to Friday", "", message("Days of work: Monday to Friday but for what the calendar says.")),
+        Assumed("crews.count", "1", "", message("A crew does one activity at a time, whatever its count of people.")),
+    ]
+    if any(one.end == other.start for one, other in pairwise(laid.steps.blocks)):
+        because = message("Two blocks that share a line valve are not closed at the same time: each is fed past the other.")
+        found.append(Assumed("programme.neighbours", "not together", "", because))
+    return tuple(found)
+
+
+def _nobody(laid: Laid) -> tuple[PlanWarning, ...]:
+    kinds = sorted({step.kind for step, gang in zip(laid.steps.steps, laid.gang, strict=True) if gang is None})
+    if not kinds:
+        return ()
+    text = message("No crew has the skill for {kinds}: these activities are timed as if somebody were always free.", kinds=", ".join(kinds))
+    return (PlanWarning("no_crew", None, None, text, "act"),)
+
+
+def _programme(laid: Laid, made: Timetable, permits: Sequence[Permit], done: frozenset[str]) -> Programme:
+    problem, calendar = laid.problem, laid.calendar
+    slack = floats(problem, made.starts)
+    why = bindings(problem, made.starts)
+    crews = _crews(laid, made.starts)
+    activities = [
+        Activity(
+            id=step.id,
+            kind=step.kind,
+            block=step.block,
+            run=step.run,
+            start=step.start,
+            end=step.end,
+            crew=crews.get(number),
+            begin=calendar.begin(begin),
+            finish=calendar.end(begin + task.duration),
+            slack=slack[number] / calendar.shift,
+            because=_because(laid, number, why[number]),
+            done=step.id in done,
+        )
+        for number, (step, task, begin) in enumerate(zip(laid.steps.steps, problem.tasks, made.starts, strict=True))
+    ]
+    activities.sort(key=lambda one: (one.begin, one.finish, one.id))
+    # With a charge for overruns the weight is no length of time: then the length has the bound that knows no charges.
+    floor = lower_bound(problem)
+    bound, because = (made.bound, made.because) if made.weight == made.makespan else (floor.slots, floor.because)
+    return Programme(
+        first_day=activities[0].begin.date(),
+        last_day=max(one.finish for one in activities).date(),
+        shifts=made.makespan / calendar.shift,
+        bound=bound / calendar.shift,
+        because=because,
+        gap=made.gap,
+        proven=made.proven,
+        activities=tuple(activities),
+        permits=tuple(_use(permit, activities, calendar) for permit in permits),
+    )
+
+
+def _crews(laid: Laid, starts: Sequence[int]) -> dict[int, str]:
+    """Return who does what: of crews that stand in for each other the one that was free last."""
+    found: dict[int, str] = {}
+    for resource, gang in enumerate(laid.gangs):
+        for task, unit in units(laid.problem, starts, resource).items():
+            found[task] = gang.crews[min(unit, len(gang.crews) - 1)]
+    return found
+
+
+def _because(laid: Laid, number: int, why: Binding) -> Message:
+    kind, other = why
+    if kind == "link":
+        return message("follows {before}", before=laid.steps.steps[other].id)
+    if kind == "resource":
+        return message("waits for the crew, pipe or block of {before}", before=laid.steps.steps[other].id)
+    if kind == "start":
+        return message("begins with the programme")
+    return message("begins when its crew, permit and shift allow")
+
+
+def _use(permit: Permit, activities: Sequence[Activity], calendar: WorkCalendar) -> PermitUse:
+    inside = [
+        one for one in activities if one.kind in ROAD and under(permit, Step(one.id, one.kind, one.block, one.start, one.end, one.run, 0.0))
+    ]
+    first = min((one.begin.date() for one in inside), default=None)
+    last = max((one.finish.date() for one in inside), default=None)
+    over, spare = 0, None
+    if last is not None and permit.last_day is not None:
+        over = max(0, (last - permit.last_day).days)
+        spare = sum(last < day <= permit.last_day for day in calendar.days) - sum(permit.last_day < day <= last for day in calendar.days)
+    costs, following = charge(permit, over), charge(permit, over + 1)
+    return PermitUse(
+        ref=permit.ref,
+        street=permit.street,
+        start=permit.start,
+        end=permit.end,
+        first_day=permit.first_day,
+        last_day=permit.last_day,
+        first=first,
+        last=last,
+        spare=spare,
+        overrun=over,
+        charge=costs,
+        next_day_costs=None if costs is None or following is None else following - costs,
+    )
+
+
+def _overrun(use: PermitUse, currency: str) -> PlanWarning:
+    if use.charge is None:
+        text = message("The work under permit {ref} goes on {n} days after its last day.", ref=use.ref, n=use.overrun)
+    else:
+        text = message(
+            "The work under permit {ref} goes on {n} days after its last day: that costs {charge} {currency}.",
+            ref=use.ref,
+            n=use.overrun,
+            charge=round(use.charge),
+            currency=currency,
+        )
+    return PlanWarning("permit_overrun", use.start, use.end, text, "act")
