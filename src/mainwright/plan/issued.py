@@ -142,7 +142,8 @@ class _Table:
         return found
 
     def _list(self, key: str) -> Sequence[object]:
-        found = self.content.get(key) or ()
+        found = self.content.get(key)
+        found = () if found is None else found
         if not isinstance(found, list | tuple):
             raise self._wrong(key, "a list")
         return found

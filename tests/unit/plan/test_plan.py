@@ -166,7 +166,7 @@ def test_what_nobody_gave_is_assumed_and_listed() -> None:
 
 
 def test_what_is_not_built_is_said() -> None:
-    assert sum(warning.code == "not_built" for warning in first_plan().warnings) == 4
+    assert sum(warning.code == "not_built" for warning in first_plan().warnings) == 3
 
 
 def test_progress_only_grows_and_ends() -> None:

@@ -1,0 +1,241 @@
+"""The programme of the invented job: everybody at one place, nothing before its time, what is done stays done."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+
+from mainwright.demo.job import write_demo
+from mainwright.errors import InputError
+from mainwright.folder.reading import read_folder
+from mainwright.job.job import Job
+from mainwright.job.office import CalendarDay, CrewMember
+from mainwright.job.records import Records, RunDone
+from mainwright.paper.programme_ics import crew_names, render_calendar
+from mainwright.plan.plan import make_plan
+from mainwright.plan.programme.calendar import work_calendar
+from mainwright.plan.programme.programme import make_programme
+from mainwright.plan.programme.progress import how_far, moved
+from mainwright.plan.programme.steps import steps_of
+from mainwright.plan.result import Plan
+from mainwright.plan.timetable import Programme
+from tests.unit.plan.small_job import small_job
+
+
+@cache
+def demo() -> Plan:
+    with TemporaryDirectory() as folder:
+        write_demo(Path(folder) / "job")
+        job = read_folder(Path(folder) / "job").job
+    assert job is not None
+    return make_plan(job)
+
+
+def programme(job: Job | None = None) -> Programme:
+    made, _, _ = make_programme(job or demo().job, runs=demo().runs)
+    assert made is not None
+    return made
+
+
+def test_every_run_is_cleaned_seen_lined_and_seen_again() -> None:
+    made = demo().programme
+    assert made is not None
+    for run in demo().runs:
+        times = [
+            next(one for one in made.activities if one.id == f"{run.id}-{kind}")
+            for kind in ("cleaning", "camera_cleaned", "lining", "camera_lined")
+        ]
+        assert all(before.finish <= after.begin for before, after in pairwise(times))
+
+
+def test_nobody_is_at_two_places() -> None:
+    made = programme()
+    for crew in crew_names(made):
+        own = sorted((one for one in made.activities if one.crew == crew), key=lambda one: one.begin)
+        assert all(before.finish <= after.begin for before, after in pairwise(own)), crew
+
+
+def test_the_lining_cures_before_the_camera_comes() -> None:
+    made, curing = programme(), demo().job.curing
+    assert curing is not None
+    assert curing.fill is not None
+    for run in demo().runs:
+        lined = next(one for one in made.activities if one.id == f"{run.id}-lining")
+        seen = next(one for one in made.activities if one.id == f"{run.id}-camera_lined")
+        assert seen.begin - lined.finish >= timedelta(seconds=curing.fill)
+
+
+def test_nobody_works_on_a_holiday_or_beside_the_shift() -> None:
+    job, made = demo().job, programme()
+    off = {one.day for one in job.calendar if one.kind != "extra_shift"}
+    extra = {one.day for one in job.calendar if one.kind == "extra_shift"}
+    start = datetime.combine(date(2026, 1, 1), job.shift.start)
+    stop = (start + timedelta(seconds=job.shift.length)).time()
+    for one in made.activities:
+        for moment in (one.begin, one.finish):
+            assert moment.date() not in off
+            assert moment.weekday() < 5 or moment.date() in extra
+            assert job.shift.start <= moment.time() <= stop
+
+
+def test_neighbours_are_not_closed_together() -> None:
+    made = programme()
+    closed = {
+        one.block: (
+            one.begin,
+            next(other.finish for other in made.activities if other.kind == "reconnection" and other.block == one.block),
+            one.start,
+            one.end,
+        )
+        for one in made.activities
+        if one.kind == "isolating"
+    }
+    for begin, finish, _, end in closed.values():
+        for other_begin, other_finish, start, _ in closed.values():
+            if start == end:
+                assert finish <= other_begin or other_finish <= begin
+
+
+def test_work_under_a_permit_keeps_to_its_hours_and_its_first_day() -> None:
+    made = programme()
+    permit = next(one for one in made.permits if one.ref == "PR-2")
+    assert permit.first is not None
+    assert permit.first_day is not None
+    assert permit.first >= permit.first_day
+    lined = [one for one in made.activities if one.kind == "lining" and one.start < 662.0 and one.end > 470.0]
+    assert lined
+    assert all(one.begin.strftime("%H:%M") >= "09:00" and one.finish.strftime("%H:%M") <= "15:30" for one in lined)
+
+
+def test_late_work_costs_what_the_permit_says() -> None:
+    job = demo().job
+    tight = tuple(replace(one, last_day=date(2026, 6, 12)) if one.ref == "PR-4" else one for one in job.permits)
+    made, _, told = make_programme(replace(job, permits=tight), runs=demo().runs)
+    assert made is not None
+    use = next(one for one in made.permits if one.ref == "PR-4")
+    assert use.last is not None
+    assert use.overrun == (use.last - date(2026, 6, 12)).days > 3
+    # Three days at the first rate, the rest at the later one.
+    assert use.charge == 3 * 400 + (use.overrun - 3) * 1000
+    assert use.next_day_costs == 1000
+    assert use.spare is not None
+    assert use.spare < 0
+    assert "permit_overrun" in {one.code for one in told}
+
+
+def test_a_crew_that_is_away_makes_it_longer() -> None:
+    job = demo().job
+    away = tuple(CalendarDay(date(2026, 5, 18) + timedelta(days=day), "no_work", "lining gang") for day in range(19))
+    assert programme(replace(job, calendar=(*job.calendar, *away))).shifts > programme().shifts
+
+
+def test_a_second_lining_gang_does_no_harm() -> None:
+    job = demo().job
+    more = (*job.crews, CrewMember("second gang", "lining", 6))
+    made = programme(replace(job, crews=more))
+    assert made.shifts <= programme().shifts + 3.0
+    assert made.bound <= made.shifts
+
+
+def test_who_leaves_too_early_is_told() -> None:
+    job = demo().job
+    short = tuple(replace(one, last_day=date(2026, 5, 15)) for one in job.crews)
+    made, _, told = make_programme(replace(job, crews=short), runs=demo().runs)
+    assert made is not None
+    assert "crews_too_short" in {one.code for one in told}
+
+
+def test_without_a_skill_somebody_is_taken_as_free_and_that_is_told() -> None:
+    job = demo().job
+    few = tuple(one for one in job.crews if one.skill != "lining")
+    made, _, told = make_programme(replace(job, crews=few), runs=demo().runs)
+    assert made is not None
+    assert "no_crew" in {one.code for one in told}
+    assert all(one.crew is None for one in made.activities if one.kind == "lining")
+
+
+def test_without_crews_and_outputs_there_is_none() -> None:
+    made, _, told = make_programme(replace(small_job(), crews=(), outputs=()), runs=demo().runs)
+    assert made is None
+    assert [one.code for one in told] == ["no_programme"]
+
+
+def test_what_is_not_given_is_assumed_once() -> None:
+    what = [one.what for one in demo().assumed]
+    assert len(what) == len(set(what))
+    assert {"programme.laboratory", "outputs.refitting", "programme.neighbours"} <= set(what)
+
+
+def test_ids_are_unique_and_what_is_waited_for_is_there() -> None:
+    steps = steps_of(demo().job, demo().runs)
+    ids = [one.id for one in steps.steps]
+    assert len(ids) == len(set(ids))
+    assert {name for wait in steps.waits for name in (wait.before, wait.after)} <= set(ids)
+
+
+def test_after_a_lost_week_what_is_done_stays_and_the_rest_says_why_it_moves() -> None:
+    plan = demo()
+    before = plan.programme
+    assert before is not None
+    issued = {one.id: one.begin for one in before.activities}
+    first = next(one for one in before.activities if one.kind == "lining")
+    late = first.begin + timedelta(days=7)
+    # The shift is in summer time, two hours ahead of the clock of records.
+    record = RunDone(
+        first.run or "", first.start, first.end, time_from=datetime.fromisoformat(f"{late.isoformat()}+02:00"), outcome="complete"
+    )
+    far = how_far(plan.job, plan.runs, Records(runs_done=(record,)), issued)
+    assert far is not None
+    assert far.today == late.date() + timedelta(days=1)
+    made, _, _ = make_programme(plan.job, runs=plan.runs, progressed=far, issued=issued)
+    assert made is not None
+    done = {one.id: one for one in made.activities if one.done}
+    assert done[f"{first.run}-lining"].begin == late
+    assert f"{first.run}-cleaning" in done
+    assert all(one.begin.date() >= far.today for one in made.activities if not one.done)
+    told = moved(made, issued)
+    assert any("lined on" in one.text.text for one in told)
+
+
+def test_without_times_in_the_records_nothing_is_known() -> None:
+    assert how_far(demo().job, demo().runs, Records(), {}) is None
+
+
+def test_the_calendar_of_a_crew_is_what_it_does() -> None:
+    made = programme()
+    text = render_calendar(demo().job, made, crew="lining gang")
+    assert text is not None
+    lines = text.decode("utf-8")
+    assert lines.count("BEGIN:VEVENT") == len(demo().runs)
+    assert render_calendar(demo().job, made, crew="lining gang") == text
+    assert render_calendar(demo().job, None) is None
+
+
+def test_the_end_of_a_shift_is_that_evening_and_waiting_goes_on_at_night() -> None:
+    job = demo().job
+    calendar = work_calendar(job, days=10)
+    assert calendar.end(calendar.shift).isoformat() == "2026-04-13T16:00:00"
+    assert calendar.begin(calendar.shift).isoformat() == "2026-04-14T07:00:00"
+    day = calendar.waiting(86400.0)
+    assert day[calendar.shift] == 2 * calendar.shift
+    # Friday evening and a day is Saturday evening: Monday morning.
+    assert calendar.begin(day[5 * calendar.shift]).isoformat() == "2026-04-20T07:00:00"
+
+
+def test_a_job_without_a_first_day_has_no_calendar() -> None:
+    job = demo().job
+    with pytest.raises(InputError, match="first_day"):
+        work_calendar(replace(job, info=replace(job.info, first_day=None)), days=5)
+
+
+def test_a_calendar_without_a_working_day_is_refused() -> None:
+    job = demo().job
+    first = job.info.first_day
+    assert first is not None
+    off = tuple(CalendarDay(first + timedelta(days=day), "holiday") for day in range(200))
+    with pytest.raises(InputError, match="a working day within half a year"):
+        work_calendar(replace(job, calendar=off), days=5)
