@@ -125,7 +125,7 @@ def scan_rings(
         second_outward=second.outward,
     )  # fmt: skip
     second = replace(second, chainage=aligned.chainage)
-    summary = _Comparison(first, second, store, options).write(writer)
+    summary = _Comparison(first, second, store, options, compiled=total >= COMPILED_FROM).write(writer)
     summary = replace(
         summary, lag_start=float(aligned.lag[0]), lag_end=float(aligned.lag[-1]), match=float(np.median(aligned.correlation)),
     )  # fmt: skip
@@ -239,7 +239,8 @@ def _bore_alone(first: _Pass) -> ScanSummary:
 class _Comparison:
     """Both passes on one chainage, gone through block by block."""
 
-    def __init__(self, first: _Pass, second: _Pass, store: PieceStore, options: ScanOptions) -> None:
+    def __init__(self, first: _Pass, second: _Pass, store: PieceStore, options: ScanOptions, *, compiled: bool) -> None:
+        self._compiled = compiled
         self._first = first
         self._second = second
         self._options = options
@@ -277,7 +278,7 @@ class _Comparison:
             wall, behind = self._load(of.which, int(index))
             chainage = of.chainage[self._starts[of.which][index] : self._starts[of.which][index + 1]]
             chainage = np.where(np.isfinite(chainage), chainage, -1e9)
-            part = fold(chainage=chainage, wall=wall, points=behind, first_cell=low, cells=high - low)
+            part = fold(chainage=chainage, wall=wall, points=behind, first_cell=low, cells=high - low, compiled=self._compiled)
             sums += part.sums
             points += part.points
         return Wall(sums, points)

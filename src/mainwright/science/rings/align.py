@@ -32,6 +32,8 @@ _SLACK: Final = 2e-3
 """What a change of lag by one step costs, in units of correlation."""
 _DROPPED: Final = 4
 """Harmonics of the clock below this are ovality and the pattern of the lining, which are no marks of the wall."""
+_FOLDED: Final = 4
+"""Harmonics over the steps of the clock by this are left out: finer marks than a step fold into them, and would draw the turn to whole steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +235,8 @@ def _path(
     rows = np.full((middles.size, 2 * lags + 1), -np.inf)
     starts = np.zeros(middles.size, dtype=np.int64)
     energy = np.concatenate(([0.0], np.cumsum(theirs**2)))
-    size = 1 << int(np.ceil(np.log2(4 * half + 2 * lags + 2)))
+    # Lags that wrap round are not looked at, so the longer of the two is long enough.
+    size = _fast(2 * half + 2 * lags)
     for row, middle in enumerate(middles):
         centre = round((middle - at[0]) / _STEP)
         start = starts[row] = max(centre - half, 0)
@@ -261,6 +264,12 @@ def _path(
     if before is not None:
         lag += _lag_at(places, *before)
     return _merged(places, lag, rows[index, best], hop)
+
+
+def _fast(least: int) -> int:
+    """Return a length of at least so much whose transform is quick."""
+    power = 1 << max(int(least - 1).bit_length() - 3, 0)
+    return next(part * power for part in (4, 5, 6, 8, 9) if part * power >= least)
 
 
 def _centroid(at: NDArray[np.float64], ours: NDArray[np.float64], theirs: NDArray[np.float64], middle: float) -> float:
@@ -358,7 +367,8 @@ def roll_offset(*, wall: NDArray[np.floating[Any]], second: NDArray[np.floating[
     Notes
     -----
     The circular cross-correlation, summed over the rings. Harmonics 0 to 3 are left out: ovality and the lining's own pattern round the
-    clock are much larger than the marks of the wall and do not turn with it.
+    clock are much larger than the marks of the wall and do not turn with it. Those over a quarter of the steps are left out too: marks finer
+    than a step fold into them with a phase that does not turn with the wall.
 
     References
     ----------
@@ -367,8 +377,9 @@ def roll_offset(*, wall: NDArray[np.floating[Any]], second: NDArray[np.floating[
     size = wall.shape[1]
     ours, theirs = _spectrum(wall), _spectrum(second)
     cross = np.sum(np.conj(ours) * theirs, axis=0)
-    cross[:_DROPPED] = 0.0
-    power = np.sqrt(np.sum(np.abs(ours[:, _DROPPED:]) ** 2) * np.sum(np.abs(theirs[:, _DROPPED:]) ** 2))
+    used = slice(_DROPPED, size // _FOLDED + 1)
+    cross[: used.start] = cross[used.stop :] = 0.0
+    power = np.sqrt(np.sum(np.abs(ours[:, used]) ** 2) * np.sum(np.abs(theirs[:, used]) ** 2))
     fine = 16 * size
     # What the second pass calls a is a + d in truth: its spectrum is ahead by k d, and the conjugate turns that into a peak at + d.
     lined = np.fft.irfft(np.conj(cross), fine) * fine / 2.0

@@ -32,7 +32,7 @@ from mainwright.science.rings.reduced import CLOCK_BINS, ReducedRings
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["reduce_compiled"]
+__all__ = ["fold_compiled", "reduce_compiled"]
 
 _F = TypeVar("_F")
 _WORKERS: Final = 2
@@ -395,3 +395,40 @@ def reduce_compiled(
     columns = (out.radius, out.up, out.right, out.oval_up, out.oval_right, out.share, out.scatter, out.outward)
     for column, line in zip(columns, lines, strict=True):
         column[:] = line
+
+
+@_jit
+def _fold_rows(row: Any, wall: Any, points: Any, sums: Any, counts: Any) -> None:  # noqa: ANN401
+    for i in range(row.size):
+        cell = row[i]
+        if cell < 0 or cell >= sums.shape[0]:
+            continue
+        for j in range(wall.shape[1]):
+            weight = np.float64(points[i, j])
+            sums[cell, j] += weight * np.float64(wall[i, j]) if weight > 0.0 else 0.0
+            counts[cell, j] += weight
+
+
+def fold_compiled(
+    row: NDArray[np.int64], wall: NDArray[np.float32], points: NDArray[np.uint8], sums: NDArray[np.float64], counts: NDArray[np.float64]
+) -> None:
+    """Add rings to the sums of their cells.
+
+    Parameters
+    ----------
+    row : ndarray of int, shape (n,)
+        Cell along the main, counted from the first; others are left out. [-]
+    wall : ndarray of float, shape (n, 144)
+        Mean radius in steps of the clock. [m]
+    points : ndarray of int, shape (n, 144)
+        Points behind each. [-]
+    sums : ndarray of float, shape (k, 144)
+        What radii are added to. [m]
+    counts : ndarray of float, shape (k, 144)
+        What points are added to. [-]
+
+    References
+    ----------
+    Derived here: sums.
+    """
+    _fold_rows(row, wall, points, sums, counts)

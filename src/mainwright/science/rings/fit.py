@@ -131,7 +131,7 @@ def _levels(radii: NDArray[np.float32]) -> NDArray[np.float32]:
     levels = np.empty(len(radii), dtype=_Float)
     last = _Float(0.1)
     for start in range(0, len(radii), _LEVEL_BLOCK):
-        sample = radii[start : start + _LEVEL_BLOCK : 4, (start // _LEVEL_BLOCK) % step :: step]
+        sample = radii[start : start + _LEVEL_BLOCK : 8, (start // _LEVEL_BLOCK) % step :: step]
         sound = sample[sample > 0.0]
         sound = sound[np.isfinite(sound)]
         if sound.size:

@@ -91,7 +91,7 @@ class Sensor:
     slip: float = 0.0
     missing: float = 0.0
     water: float = 0.0
-    tilt: float = 0.0
+    tilt: float = np.deg2rad(1.0)
     """Of the plane that the beam sweeps against the cross-section, at most; the slowest swing of a head. [rad]"""
 
 

@@ -6,13 +6,14 @@ import pytest
 from mainwright.errors import InputError
 from mainwright.science.rings.align import align_chainage, chainage_from_fixed, roll_offset
 from mainwright.science.rings.fit import reduce_rings
+from mainwright.science.rings.thickness import fold
 from tests.unit.science.rings.simulated import Sensor, make_truth, scan
 
 
 @pytest.mark.parametrize(("drift", "start"), [(0.001, -0.1), (0.005, 0.2), (-0.005, 0.0)])
-def test_chainage_within_five_millimetres(drift: float, start: float) -> None:
+def test_chainage_within_five_millimetres(drift: float, start: float, full_size: bool) -> None:
     rng = np.random.default_rng(8)
-    truth = make_truth(rng, length=30.0)
+    truth = make_truth(rng, length=300.0 if full_size else 30.0)
     one = scan(truth, Sensor(points=240), rng, lined=False)
     two = scan(truth, Sensor(points=240, drift=drift, start=start, slip=0.002), rng, lined=True)
     first = reduce_rings(radii=one.radii, roll=one.roll)
@@ -44,6 +45,20 @@ def test_refused() -> None:
         align_chainage(chainage=x, radius=flat, outward=none, second_odometer=x + 20.0, second_radius=flat, second_outward=none)
     with pytest.raises(InputError, match="at least 20"):
         align_chainage(chainage=x, radius=flat * np.nan, outward=none, second_odometer=x, second_radius=flat, second_outward=none)
+
+
+@pytest.mark.outside("the turn that the simulated sensor was mounted with")
+def test_roll_of_simulated_scans() -> None:
+    rng = np.random.default_rng(2)
+    truth = make_truth(rng, length=20.0)
+    walls = []
+    for lined, mounting in ((False, 0.0), (True, np.deg2rad(4.0))):
+        seen = scan(truth, Sensor(points=360, mounting=mounting), rng, lined=lined)
+        found = reduce_rings(radii=seen.radii, roll=seen.roll)
+        walls.append(fold(chainage=seen.odometer, wall=found.wall, points=found.points, first_cell=0, cells=400).radius())
+    offset, strength = roll_offset(wall=walls[0], second=walls[1], about=0.0, within=np.pi)
+    assert np.rad2deg(offset) == pytest.approx(4.0, abs=0.2)
+    assert strength > 0.05
 
 
 @pytest.mark.parametrize("offset", [0.0, 4.0, -7.3, 100.0])

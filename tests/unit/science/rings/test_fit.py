@@ -62,6 +62,8 @@ STRESS = {
     "20 % outliers": (Sensor(outliers=0.2), 0.15, 0.01, 0.03),
     "40 % outliers": (Sensor(outliers=0.4), 0.15, 0.01, 0.04),
     "60 degrees missing": (Sensor(missing=np.deg2rad(60)), 0.15, 0.01, 0.05),
+    "tilted by 5 degrees": (Sensor(tilt=np.deg2rad(5)), 0.15, 0.10, 0.10),
+    "90 degrees of the invert under water": (Sensor(water=np.deg2rad(90)), 0.18, 0.03, 0.08),
     "120 degrees missing": (Sensor(missing=np.deg2rad(120)), 0.45, 0.06, 0.25),
 }
 

@@ -21,6 +21,17 @@ def test_fold_sums_the_rings_of_each_cell() -> None:
     assert np.isnan(found.radius()[2]).all()
 
 
+def test_compiled_folding_gives_the_same_sums() -> None:
+    rng = np.random.default_rng(5)
+    wall = rng.uniform(0.19, 0.21, (400, 144)).astype(np.float32)
+    points = rng.integers(0, 9, (400, 144)).astype(np.uint8)
+    wall[points == 0] = np.nan
+    chainage = rng.uniform(-1.0, 6.0, 400)
+    one, two = (fold(chainage=chainage, wall=wall, points=points, first_cell=0, cells=80, compiled=how) for how in (False, True))
+    assert (one.points == two.points).all()
+    assert one.sums == pytest.approx(two.sums, rel=1e-12)
+
+
 def test_turned_keeps_the_sums_and_turns_clockwise() -> None:
     sums = np.zeros((1, 144))
     sums[0, 143] = 1.0
