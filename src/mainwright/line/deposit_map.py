@@ -2,7 +2,7 @@
 
 import math
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -115,6 +115,10 @@ class DepositMap:
     def readings(self) -> int:
         """Return how many readings count."""
         return len(self._numbers)
+
+    def rows(self) -> Iterator[tuple[int, float, float, float, float]]:
+        """Give what counts of each reading, in order: number, time [s], way [m], flow [m3/s], and its deviation, relative [-]."""
+        return zip(self._numbers, self._times, self._ways, self._flows, self._guesses, strict=True)
 
     def latest(self) -> tuple[float, float, float] | None:
         """Return time [s], way [m] and flow [m3/s] of the reading with the greatest number."""

@@ -168,13 +168,16 @@ class ClockSet:
 
 @dataclass(frozen=True, slots=True)
 class BatchPoured:
-    """A batch goes into the hopper: when mixing began [s], how much [m3]."""
+    """A batch goes into the hopper: when mixing began [s], how much [m3]; what was weighed [kg] and metered [m3] where somebody says so."""
 
     time: float
     number: int
     mixing: float
     volume: float
     who: str = ""
+    cement: float | None = None
+    sand: float | None = None
+    water: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,9 @@ Header = tuple[RunPlan, AlarmRules, float, float]
 """Plan, rules of the alarms, length of the bins [m], lag of the hose [s]."""
 
 
-def header_document(plan: RunPlan, *, rules: AlarmRules, bin_length: float, lag: float) -> dict[str, Any]:
+def header_document(
+    plan: RunPlan, *, rules: AlarmRules, bin_length: float, lag: float, about: Mapping[str, str | None] | None = None
+) -> dict[str, Any]:
     """Return what a run was meant to be.
 
     Parameters
@@ -31,6 +33,8 @@ def header_document(plan: RunPlan, *, rules: AlarmRules, bin_length: float, lag:
         Of the bins. [m]
     lag : float
         Time constant of the hose. [s]
+    about : mapping or None
+        What else the record should say of the run: revision of the job, names of pump, hose and head. [-]
 
     Returns
     -------
@@ -38,7 +42,7 @@ def header_document(plan: RunPlan, *, rules: AlarmRules, bin_length: float, lag:
         Plain values, in SI, as they come back from JSON.
     """
     document = {name: [list(part.values()) for part in value] if name in _PARTS else value for name, value in asdict(plan).items()}
-    return {"format": FORMAT, "plan": document, "rules": asdict(rules), "bin_length": bin_length, "lag": lag}
+    return {"format": FORMAT, "plan": document, "rules": asdict(rules), "bin_length": bin_length, "lag": lag, "about": dict(about or {})}
 
 
 _PARTS: Final[dict[str, Any]] = {"lengths": PlannedLength, "windows": ConnectionWindow, "batches": PlannedBatch}

@@ -80,11 +80,17 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Pour:
-    """A batch goes into the hopper. Its number is the next one, its volume [m3] that of the plan, where they are not given."""
+    """A batch goes into the hopper. Its number is the next one, its volume [m3] that of the plan, where they are not given.
+
+    What was weighed [kg] and metered [m3] goes on record only where somebody says it: the plan's masses are no record.
+    """
 
     number: int | None = None
     mixing: float | None = None
     volume: float | None = None
+    cement: float | None = None
+    sand: float | None = None
+    water: float | None = None
     time: float | None = None
 
 
@@ -211,7 +217,7 @@ def event_of(command: Command, *, state: RunState, who: str, now: float) -> Even
             require_positive(f"volume of batch {number}", volume, "m3")
             # Where nobody says when mixing began, it was a cycle of the mixer ago.
             mixing = time - (plan.cycle or 0.0) if command.mixing is None else command.mixing
-            return BatchPoured(time, number, mixing, volume, who)
+            return BatchPoured(time, number, mixing, volume, who, command.cement, command.sand, command.water)
         case Lose():
             require_positive("volume", command.volume, "m3")
             return LitresLost(time, command.kind, command.volume, who)

@@ -27,7 +27,7 @@ from mainwright.workflow.live_writer import Writer
 from mainwright.workflow.seen import Seen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from mainwright.line.run_plan import RunPlan
     from mainwright.workflow.live_commands import Command
@@ -74,6 +74,8 @@ class LiveRun:
         Who follows it.
     clocks_agree : bool
         Whether the readings' own time can be compared with that of their arrival.
+    about : mapping or None
+        What else stands at the head of the log: revision of the job, names of pump, hose and head.
 
     Raises
     ------
@@ -96,6 +98,7 @@ class LiveRun:
         lag: float = 0.0,
         author: str = "",
         clocks_agree: bool = True,
+        about: Mapping[str, str | None] | None = None,
     ) -> None:
         self.key = key
         self._log = log
@@ -106,7 +109,7 @@ class LiveRun:
         except NotFound:
             if plan is None:
                 raise
-            header = header_document(plan, rules=rules or AlarmRules(), bin_length=bin_length, lag=lag)
+            header = header_document(plan, rules=rules or AlarmRules(), bin_length=bin_length, lag=lag, about=about)
             log.begin(key, header, author=author)
         self.plan, self._rules, bin_length, lag = read_header(header)
         self._state = RunState(self.plan, bin_length=bin_length, lag=lag)
@@ -217,6 +220,9 @@ class LiveRun:
             event = event_of(command, state=self._state, who=who, now=now)
             if isinstance(event, ChargeTaken) and event.who == "":
                 raise InputError("who", "empty", "", "a name")
+            for name, value in to_kept(event)[2].items():
+                if isinstance(value, float) and not math.isfinite(value):
+                    raise InputError(name, value, "", "a finite number")
             self._record(event, press)
             if isinstance(event, HandMark):
                 self._heard = now
