@@ -9,12 +9,15 @@ from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
 from mainwright.bootstrap.proving import proof_text, prove
 from mainwright.bootstrap.rings import rings
+from mainwright.bootstrap.running import RIG, follow, user_name
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.bootstrap.taking_in import take_in
 from mainwright.bootstrap.water import water, water_answers
 
 __all__ = [
+    "RIG",
     "check",
+    "follow",
     "log_file",
     "make_demo",
     "make_recorded",
@@ -30,6 +33,7 @@ __all__ = [
     "store_place",
     "take_in",
     "thorough",
+    "user_name",
     "water",
     "water_answers",
 ]

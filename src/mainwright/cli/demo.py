@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 
 __all__ = ["demo"]
 
+_LIVE_RUN: Final = "R01"
+"""The run of the demo that is followed."""
+
 _PAPERS: Final = {
     "plan.pdf": "the plan, with a run sheet for each run",
     "bill.xlsx": "the bill, with its sums",
@@ -31,13 +34,19 @@ _PROOF: Final = {
 
 @click.command()
 @click.option("--once", is_flag=True, help="End after the papers. As long as there are no pages to serve, this changes nothing.")
+@click.option("--live", is_flag=True, help="Follow the demo's run with a simulated rig instead of making papers.")
+@click.option(
+    "--speed", type=click.FloatRange(min=0.0, min_open=True), default=20.0, show_default=True, help="With --live: how many times as fast."
+)
 @click.option("--out", default="demo-job", show_default=True, type=click.Path(file_okay=False, path_type=Path), help="Where to make it.")
-def demo(*, once: bool, out: Path) -> int:
+def demo(*, once: bool, live: bool, speed: float, out: Path) -> int:
     """Make the invented job of Marrowby and its papers, and the same job as it was lined with its proof; say in a few lines what came out."""
     from mainwright import bootstrap
 
     folder, papers = out / "job", out / "papers"
     bootstrap.make_demo(folder)
+    if live:
+        return _live(folder, out, speed)
     planned = bootstrap.plan(folder, out=papers, progress=progress_line("Planning"), writing=progress_line("Writing"))
     if planned.plan is None:
         for line in fault_lines(planned.read.faults):
@@ -54,6 +63,17 @@ def demo(*, once: bool, out: Path) -> int:
     if not once:
         click.echo("Pages for the browser are not built yet: this ends here.")
     return DONE
+
+
+def _live(folder: Path, out: Path, speed: float) -> int:
+    """Follow one run of the demo with the simulated rig, its store beside the job; started again, it goes on."""
+    from mainwright import bootstrap
+    from mainwright.cli.line import watch_run
+
+    _, following = bootstrap.follow(folder, _LIVE_RUN, feed=bootstrap.RIG, speed=speed, author="demo", store=str(out / "store.sqlite"))
+    if following is None:
+        return FAULTY_INPUT
+    return watch_run(following, folder=folder, who="demo")
 
 
 def _recorded(made: Plan, out: Path) -> bool:

@@ -11,6 +11,7 @@ COMMANDS: Final = {
     "check": ("mainwright.cli.check", "Say what is wrong with a job folder, what is assumed, and what to find out first."),
     "plan": ("mainwright.cli.plan", "Make the plan of a job folder and its papers."),
     "programme": ("mainwright.cli.programme", "Make the programme of a job: dates, crews, permits, calendars."),
+    "line": ("mainwright.cli.line", "Follow a run while it is lined: thickness, speed to change to, alarms."),
     "prove": ("mainwright.cli.prove", "Say what the records of a job prove, run by run, and what is missing."),
     "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
     "rings": ("mainwright.cli.rings", "Make bore, thickness and thin areas from ring scans."),

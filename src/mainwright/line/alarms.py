@@ -137,7 +137,9 @@ def _of_run(state: RunState, now: float, rules: AlarmRules) -> _Levels:
         standing = 1.0 if pumping and state.phase == "running" and advice.speed < rules.stall_speed * here.speed else -1.0
         levels["stall"] = (advice.speed, standing)
         if advice.speed_high is not None and advice.speed_high > 0.0:
-            levels["overspeed"] = (advice.speed, advice.speed / advice.speed_high - 1.0)
+            # Without a flow there is no speed that would be right; that it gets thin is another alarm.
+            fast = advice.speed / advice.speed_high - 1.0 if pumping and state.phase == "running" else -1.0
+            levels["overspeed"] = (advice.speed, fast)
     if state.pressure is not None and state.plan.pressure_max is not None:
         levels["pressure"] = (state.pressure, state.pressure / (rules.pressure_share * state.plan.pressure_max) - 1.0)
     levels["flow_lost"] = (now, -1.0 if state.flow_measured else 1.0)

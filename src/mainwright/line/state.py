@@ -215,7 +215,8 @@ class RunState:
             case Ended():
                 self._require(event, "running", "stopped")
                 self.phase, self.ended, self.outcome = "ended", event.time, event.outcome
-        self.happened.append(Happened(event, self.deposit.way if self.deposit.readings else None))
+        begins = isinstance(event, Started)
+        self.happened.append(Happened(event, 0.0 if begins else self.deposit.way if self.deposit.readings else None))
         self._counted(event.time)
 
     def _counted(self, time: float) -> None:

@@ -1,9 +1,9 @@
 """Entries of a run's log to the bytes of one group, and back.
 
 A group is a row of segments. A segment begins with its kind (``J`` or ``R``) and its length in bytes (4, little-endian). ``J`` holds entries as JSON,
-``[[kind, time, {values}], ...]``. ``R`` holds readings by column: how many (4), then for each of time, number, odometer, flow, pressure,
-head_air and head_speed one letter and its data: ``-`` all None; ``d`` doubles; ``q`` integers of 8 bytes; ``m`` doubles where some are None, led by
-a byte of 0 or 1 for each. The first byte of all is the version of this form. The same entries give the same bytes.
+``[[kind, time, {values}], ...]``. ``R`` holds readings by column: how many (4), the names of their values parted by commas and how long those are
+(2), then for the time and each value one letter and its data: ``-`` all None; ``d`` doubles; ``q`` integers of 8 bytes; ``m`` doubles where some
+are None, led by a byte of 0 or 1 for each. The first byte of all is the version of this form. The same entries give the same bytes.
 """
 
 import json
@@ -20,16 +20,14 @@ from mainwright.workflow.live_ports import LogEntry
 __all__ = ["pack", "plain_entries", "unpack"]
 
 _VERSION: Final = b"\x01"
-_FIELDS: Final = ("number", "odometer", "flow", "pressure", "head_air", "head_speed")
-_FIELD_SET: Final = frozenset(_FIELDS)
 _HEAD: Final = struct.Struct("<cI")
 _COUNT: Final = struct.Struct("<I")
+_NAMES: Final = struct.Struct("<H")
 _READING: Final = "reading"
 
 _kind = attrgetter("kind")
 _values = attrgetter("values")
 _time = attrgetter("time")
-_getters = tuple(itemgetter(name) for name in _FIELDS)
 
 
 def pack(entries: Sequence[LogEntry]) -> bytes:
@@ -122,13 +120,15 @@ def _check(entry: LogEntry) -> None:
 def _packed(entries: Sequence[LogEntry]) -> bytes | None:
     """Return readings by column, None where they do not look as readings do and are better kept as text."""
     told = list(map(_values, entries))
+    names = tuple(told[0])
     try:
-        columns = [list(map(getter, told)) for getter in _getters]
+        columns = [list(map(itemgetter(name), told)) for name in names]
     except KeyError:
         return None
-    if set(map(len, told)) != {len(_FIELDS)}:
+    if set(map(len, told)) != {len(names)} or not all(map(str.isidentifier, names)):
         return None
-    parts = [_COUNT.pack(len(entries))]
+    written = ",".join(names).encode()
+    parts = [_COUNT.pack(len(entries)), _NAMES.pack(len(written)), written]
     for column in (list(map(_time, entries)), *columns):
         packed = _column(column)
         if packed is None:
@@ -166,8 +166,12 @@ def _doubles(numbers: list[float]) -> bytes:
 def _readings(body: bytes) -> Iterator[LogEntry]:
     (count,) = _COUNT.unpack_from(body)
     place = _COUNT.size
+    (length,) = _NAMES.unpack_from(body, place)
+    place += _NAMES.size
+    names = body[place : place + length].decode().split(",") if length else []
+    place += length
     columns: list[Sequence[Any]] = []
-    for _ in range(1 + len(_FIELDS)):
+    for _ in range(1 + len(names)):
         code = body[place : place + 1].decode("latin-1")
         place += 1
         if code == "-":
@@ -184,4 +188,4 @@ def _readings(body: bytes) -> Iterator[LogEntry]:
         else:
             raise StoreError(f"a column of readings has the form {code!r}, which this version of Mainwright does not read")
     for time, *values in zip(*columns, strict=True):
-        yield LogEntry(_READING, time, dict(zip(_FIELDS, values, strict=True)))
+        yield LogEntry(_READING, time, dict(zip(names, values, strict=True)))

