@@ -60,7 +60,7 @@ def test_the_feed_hands_over_when_the_time_has_come_and_stops() -> None:
     feed = RigFeed(rig_readings(plan(), begin=BEGIN, seed=1, troubles=troubles), inbox=Inbox(), clock=lambda: now, wait=wait)
     assert not feed.finished
     feed.start()
-    assert feed._thread.join(10.0) is None
+    feed._thread.join(10.0)
     assert feed.finished
     assert handed[-1].reading.values["odometer"] == 60.0
     assert now == handed[-1].reading.time
