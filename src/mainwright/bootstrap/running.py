@@ -83,7 +83,7 @@ class Following:
             self.feed.start()
 
     def tick(self, who: str) -> bool:
-        """Do what is due by itself, and return whether it goes on: a run that nobody starts by hand starts with its first reading.
+        """Do what is due by itself, and return whether it goes on.
 
         Parameters
         ----------
@@ -95,12 +95,10 @@ class Following:
         bool
             False once the feed has come to its end and all that came is taken in.
         """
-        from mainwright.workflow.live_commands import End, Start
+        from mainwright.workflow.live_commands import End
 
         with self.live.lock:
             state = self.live.state
-            if self._begin and state.phase == "ready" and state.early:
-                self.live.do(Start(time=min(reading.time for reading in state.early)), who=who)
             started, now = state.started, state.now
             if started is not None and now is not None and state.phase in ("running", "stopped"):
                 while self._script and started + self._script[0][0] <= now:
@@ -259,6 +257,7 @@ def follow(
             lag=lag,
             author=author,
             clocks_agree=wired.clocks_agree,
+            begins=author if begin else None,
             about=_about(read.job, run.pump, run.hose, run.lining_head, None if followed is None else followed.revision),
         )
         source, script = wired.open(live)

@@ -15,7 +15,7 @@ from mainwright.errors import InputError, NotFound
 from mainwright.line.alarms import AlarmRules, watch
 from mainwright.line.deposit_map import BIN
 from mainwright.line.event_codec import from_kept, to_kept
-from mainwright.line.events import ChargeTaken, Event, HandMark, ReadingTaken, SignalNoted, SourceNamed
+from mainwright.line.events import ChargeTaken, Event, HandMark, ReadingTaken, SignalNoted, SourceNamed, Started
 from mainwright.line.notice import Noticer
 from mainwright.line.plan_codec import header_document, read_header
 from mainwright.line.state import RunState
@@ -43,6 +43,9 @@ _MOST_WAITING: Final = 200_000
 
 _LOOK_EVERY: Final = 0.02
 """Alarms are looked at no more often. [s]"""
+
+_LOOK_STEP: Final = 1.0
+"""And at least once in so much time of the readings. [s]"""
 
 _STRIP_EVERY: Final = 0.2
 """The strip is drawn anew no more often. [s]"""
@@ -76,6 +79,8 @@ class LiveRun:
         Whether the readings' own time can be compared with that of their arrival.
     about : mapping or None
         What else stands at the head of the log: revision of the job, names of pump, hose and head.
+    begins : str or None
+        Who starts the run with its first reading; None where somebody presses the button.
 
     Raises
     ------
@@ -99,11 +104,13 @@ class LiveRun:
         author: str = "",
         clocks_agree: bool = True,
         about: Mapping[str, str | None] | None = None,
+        begins: str | None = None,
     ) -> None:
         self.key = key
         self._log = log
         self._clock = clock
         self._inbox = inbox
+        self._begins = begins
         try:
             header = log.header(key)
         except NotFound:
@@ -124,6 +131,7 @@ class LiveRun:
         self._calls: list[Callable[[], None]] = []
         self._heard: float | None = None
         self._looked = -math.inf
+        self._looked_to = -math.inf
         self._strip: tuple[float, int, Strip] = (-math.inf, -1, Strip())
         self._stopping = threading.Event()
         self._died = False
@@ -313,6 +321,11 @@ class LiveRun:
             now = self._now()
             for arrival in arrivals:
                 self._arrive(arrival, now)
+                # Of many readings that come at once none may hide what was an alarm in between.
+                told = arrival.reading.time.timestamp()
+                if told - self._looked_to >= _LOOK_STEP:
+                    self._looked_to = told
+                    self._look(now, always=True)
             self._look(now)
             self._hand_over()
 
@@ -327,6 +340,8 @@ class LiveRun:
         if not seen.add(number):
             return
         reading = _reading(told, source=source, number=number)
+        if self._begins is not None and self._state.phase == "ready" and reading.odometer is not None:
+            self._record(Started(reading.time, self._begins))
         for event in self._noticer.notice(self._state, reading, arrived=now):
             self._record(event)
         self._record(reading)

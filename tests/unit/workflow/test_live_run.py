@@ -10,6 +10,7 @@ import pytest
 
 from mainwright.errors import Conflict, InputError, NotFound, RunError
 from mainwright.line.event_codec import from_kept
+from mainwright.line.events import AlarmRaised
 from mainwright.line.state import fold
 from mainwright.words.message import message
 from mainwright.workflow.live_commands import (
@@ -349,6 +350,16 @@ def test_a_signal_shows_at_its_feed_and_goes() -> None:
         run.notice(Signal(BEGIN, "rig", "lost", message("lost")))
         assert run.screen().feeds[0].connected is False
     assert van.kinds() == ["signal_noted"] * 4
+
+
+def test_an_alarm_in_the_middle_of_many_readings_at_once_is_on_record() -> None:
+    van = Van()
+    with following(van) as run:
+        run.do(Start(), who="lead")
+        van.now = BEGIN + timedelta(seconds=400)
+        run.take([van.arrival(number, flow=0.4 * FLOW if 100 <= number < 140 else 0.8 * FLOW) for number in range(300)])
+        assert [one.event.code for one in run.state.happened if isinstance(one.event, AlarmRaised)][:1] == ["thin"]
+        assert not run.state.alarms["thin"].active
 
 
 def test_silence_is_an_alarm() -> None:
