@@ -173,6 +173,7 @@ class Broker:
         return False
 
     def stop(self) -> None:
+        """Let it write down what it keeps, and end."""
         if self.process is not None:
             self.process.terminate()
             self.process.wait(10)

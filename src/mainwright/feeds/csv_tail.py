@@ -8,9 +8,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import BinaryIO, Final
 
+from mainwright.feeds.cutter import Cutter
 from mainwright.feeds.decode import Raw, decode
 from mainwright.feeds.mapping import CsvSource, FeedMapping, Place
-from mainwright.feeds.outlet import Desk, Outlet
+from mainwright.feeds.outlet import Backoff, Desk, Outlet
 from mainwright.feeds.runner import Runner
 from mainwright.words.message import message
 from mainwright.workflow.live_ports import FeedReading
@@ -21,8 +22,10 @@ Pace = Callable[[FeedReading, threading.Event], bool]
 """Waits until a reading is due; False where the feed is stopped meanwhile."""
 
 _BLOCK: Final = 256 * 1024
+_KNOWN_BY: Final = 4096
+"""By so many of its first bytes a file that was begun anew is told from the same file, grown."""
 _LONGEST: Final = 64 * 1024
-"""A line that is longer [bytes] is no reading."""
+"""A line that is longer [bytes] is no reading; the reader of cells takes twice as much in one."""
 
 
 class CsvLines:
@@ -36,27 +39,41 @@ class CsvLines:
         ``comma``, ``point``, or ``auto``: a comma where semicolons or tabs stand between the cells. [-]
     outlet : Outlet
         Where readings and signals go.
-    identity : str
-        What tells this file from another whose first row is the same, for files whose rows have no time. [-]
     pace : callable, optional
         Called before a reading is handed on; False stops.
     """
 
-    def __init__(self, mapping: FeedMapping, decimal: str, outlet: Outlet, *, identity: str = "", pace: Pace | None = None) -> None:
+    def __init__(self, mapping: FeedMapping, decimal: str, outlet: Outlet, *, pace: Pace | None = None) -> None:
         self._pace = pace
-        self._identity = "" if mapping.time is not None else identity
         self._mapping = mapping
         self._decimal = decimal
         self._outlet = outlet
         self._header: dict[str, int] | None = None
         self._absent: set[Place] = set()
+        self._cutter = Cutter(_LONGEST)
         self._width = 0
         self._delimiter = ","
         self._comma = False
         self._source = ""
 
-    def take(self, line: bytes, place: int, stop: threading.Event) -> bool:
-        """Take the line that begins at a byte of the file; return False where the feed was stopped before it was handed on."""
+    @property
+    def read(self) -> int:
+        """Return how many bytes of the file were taken."""
+        return self._cutter.read
+
+    def take(self, came: bytes, stop: threading.Event) -> bool:
+        """Take the next bytes of the file; return False where the feed was stopped before what they say was handed on."""
+        return all(self._line(line, place, stop) for place, line in self._cutter.cut(came))
+
+    def end(self, stop: threading.Event, *, whole: bool) -> None:
+        """Take what stands after the last line end: a line where the file is ``whole``, else one that was cut off."""
+        rest, place = self._cutter.rest, self._cutter.read - len(self._cutter.rest)
+        if whole:
+            self._line(rest, place, stop)
+        elif rest.strip():
+            self._unreadable(place, "the file ends within a line, and another has begun")
+
+    def _line(self, line: bytes | None, place: int, stop: threading.Event) -> bool:
         text = self._text(line, place)
         if text is None:
             return True
@@ -70,23 +87,24 @@ class CsvLines:
             return False
         return self._outlet.hand(reading, _nothing, stop)
 
-    def _text(self, line: bytes, place: int) -> str | None:
+    def _text(self, line: bytes | None, place: int) -> str | None:
         """Return the text of a line, or None where there is none that could be read."""
         try:
-            text = line.decode("utf-8-sig" if self._header is None else "utf-8").rstrip("\r\n")
-        except UnicodeDecodeError:
-            self._unreadable(place, "the line is not UTF-8")
-            return None
-        if "\0" in text:
-            self._unreadable(place, "the line holds NUL characters, as after a loss of power")
+            if line is None:
+                raise ValueError("no line end for too long")
+            text = line.decode("utf-8-sig" if self._header is None else "utf-8").rstrip("\r")
+            if "\0" in text:
+                raise ValueError("the line holds NUL characters, as after a loss of power")
+        except ValueError as error:
+            self._unreadable(place, "the line is not UTF-8" if isinstance(error, UnicodeDecodeError) else str(error))
             return None
         return text if text.strip() else None
 
     def _reading(self, text: str, place: int, header: Mapping[str, int]) -> FeedReading | None:
-        cells = next(csv.reader([text], delimiter=self._delimiter), [])
+        cells = _cells(text, self._delimiter)
         if not self._source:
-            # Two files of one name are told apart by their first row: offsets begin anew in each.
-            self._source = f"{self._mapping.source}:{hashlib.sha256((self._identity + text).encode()).hexdigest()[:12]}"
+            # Two files of one name are told apart by their first row, which has its time: places begin anew in each.
+            self._source = f"{self._mapping.source}:{hashlib.sha256(text.encode()).hexdigest()[:12]}"
         if len(cells) != self._width:
             self._unreadable(place, f"the row has {len(cells)} cells and the header {self._width}")
             return None
@@ -109,14 +127,10 @@ class CsvLines:
             self._outlet.unreadable(message("byte {place}: {what}", place=place, what=what))
         return made.reading
 
-    def cut(self, place: int) -> None:
-        """Say that the file ended within a line."""
-        self._unreadable(place, "the file ends within a line, and another has begun")
-
     def _take_header(self, text: str) -> None:
         self._delimiter = max(",;\t", key=text.count)
         self._comma = self._decimal == "comma" or (self._decimal == "auto" and self._delimiter != ",")
-        names = [name.strip() for name in next(csv.reader([text], delimiter=self._delimiter), [])]
+        names = [name.strip() for name in _cells(text, self._delimiter)]
         self._header = {name: index for index, name in enumerate(names)}
         self._width = len(names)
         self._absent = {rule.place for rule in self._mapping.channels if rule.optional and rule.place.name not in self._header}
@@ -157,7 +171,8 @@ class CsvTail:
         self._mapping = mapping
         self._origin = origin
         self._outlet = Outlet(mapping.source, mapping.limits, desk)
-        self._runner = Runner(self._outlet, self._work)
+        # A file that is not there yet costs nothing to look for.
+        self._runner = Runner(self._outlet, self._work, backoff=Backoff(origin.poll, max(origin.poll, 1.0)))
         self.start = self._runner.start
         self.stop = self._runner.stop
 
@@ -174,26 +189,19 @@ class CsvTail:
 
     def _follow(self, stream: BinaryIO, stop: threading.Event) -> None:
         """Read one file until it is another's turn."""
-        lines = CsvLines(self._mapping, self._origin.decimal, self._outlet, identity=str(os.fstat(stream.fileno()).st_ino))
-        place, rest, first = 0, b"", b""
+        lines, first = CsvLines(self._mapping, self._origin.decimal, self._outlet), b""
         while not stop.is_set():
             # First who has the name, then the rest: what the old file gained until the change is not lost.
             replaced = self._replaced(stream)
-            begun_anew = os.fstat(stream.fileno()).st_size < place + len(rest) or _begin(stream, len(first)) != first
-            if begun_anew:
+            if os.fstat(stream.fileno()).st_size < lines.read or _begin(stream, len(first)) != first:
                 self._outlet.tell("rotated", message("the file was begun anew"))
                 return
             block = stream.read(_BLOCK)
+            first += block[: _KNOWN_BY - len(first)]
             if block:
-                if len(first) < 4096:
-                    first += block[: 4096 - len(first)]
-                rest += block
-                place, rest, going = _hand(lines, place, rest, stop)
-                if not going:
-                    return
+                lines.take(block, stop)
             elif replaced:
-                if rest.strip():
-                    lines.cut(place)
+                lines.end(stop, whole=False)
                 self._outlet.tell("rotated", message("another file has this name now"))
                 return
             else:
@@ -219,15 +227,9 @@ def _begin(stream: BinaryIO, size: int) -> bytes:
     return found
 
 
-def _hand(lines: CsvLines, place: int, text: bytes, stop: threading.Event) -> tuple[int, bytes, bool]:
-    """Hand on every whole line; return where the rest begins, the rest, and whether to go on."""
-    at = 0
-    while (end := text.find(b"\n", at)) >= 0:
-        if not lines.take(text[at : end + 1], place + at, stop):
-            return place + at, text[at:], False
-        at = end + 1
-    rest = text[at:]
-    if len(rest) > _LONGEST:
-        # No line end for so long: it is no text. What follows is looked at again after the next line end.
-        return place + at + len(rest) - 1, rest[-1:], True
-    return place + at, rest, True
+def _cells(text: str, delimiter: str) -> list[str]:
+    """Return the cells of a line, none where it cannot be cut into any."""
+    try:
+        return next(csv.reader([text], delimiter=delimiter), [])
+    except csv.Error:
+        return []

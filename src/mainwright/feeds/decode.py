@@ -187,22 +187,22 @@ def identity(time: datetime, number: int) -> int:
     Returns
     -------
     int
-        Milliseconds since 1970, and the last twenty bits of the number; within 63 bits.
+        Whole seconds since 1970, and the last 31 bits of the number: within 63 bits, and numbers of one second stay neighbours.
 
     Raises
     ------
     ValueError
-        If the time is before 1970 or after 2248.
+        If the time is before 1970 or after 2105.
 
     Examples
     --------
-    >>> identity(datetime(1970, 1, 1, 0, 0, 1, tzinfo=UTC), 7) == 1000 * 2**20 + 7
+    >>> identity(datetime(1970, 1, 1, 0, 0, 1, tzinfo=UTC), 7) == 2**31 + 7
     True
     """
-    milliseconds = (time - _EPOCH) // timedelta(milliseconds=1)
-    if not 0 <= milliseconds < 2**43:
+    seconds = (time - _EPOCH) // timedelta(seconds=1)
+    if not 0 <= seconds < 2**32:
         raise ValueError(f"{time.isoformat()} is no time of a run")
-    return milliseconds << 20 | number & 0xFFFFF
+    return seconds << 31 | number & 0x7FFFFFFF
 
 
 def _count(raw: Raw, *, comma: bool) -> int:

@@ -227,7 +227,8 @@ def _feed(section: Section) -> FeedMapping | None:
     if number_section is not None:
         number = _place(number_section, style, origin)
         number_section.close()
-    time = _time(section.table("time", required=False), style, origin)
+    # A row that is read again, after a break, must not look like a new one: only its own time tells.
+    time = _time(section.table("time", required=style == "csv"), style, origin)
     if number is not None and (time is None or time.place.topic != number.topic):
         why = (
             "a number without the sender's time beside it is no name: a counter that begins anew would make new readings look like old ones"

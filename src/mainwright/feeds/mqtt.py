@@ -11,6 +11,7 @@ from mainwright.feeds.decode import Raw, decode
 from mainwright.feeds.mapping import FeedMapping, MqttSource, Place
 from mainwright.feeds.outlet import Desk, Outlet
 from mainwright.feeds.runner import Runner
+from mainwright.words.message import message
 
 if TYPE_CHECKING:
     import paho.mqtt.client as paho
@@ -21,6 +22,9 @@ _LARGEST: Final = 64 * 1024
 """A payload that is larger [bytes] is no reading."""
 
 _TICK: Final = 0.2
+_CONNECT: Final = 2.0
+"""How long an address may not answer [s]: a feed that is stopped meanwhile waits so long."""
+
 _LINGER: Final = 1.0
 """How long a feed that is stopped waits for what is being written [s]."""
 
@@ -152,8 +156,12 @@ class MqttFeed:
         # message with the same id.
         visit = _Visit(self._client(), self._origin, self._topics)
         try:
-            visit.begin(stop)
+            if not visit.begin(stop):
+                return
             connected()
+            if not visit.known:
+                what = "the broker does not know {client} yet: what was sent before now does not come"
+                self._outlet.tell("connected", message(what, client=self._origin.client))
             while not stop.is_set():
                 came = visit.take()
                 if came is not None and not self._take(came[0], came[1], stop):
@@ -175,6 +183,7 @@ class MqttFeed:
             manual_ack=True,
             reconnect_on_failure=False,
         )
+        client.connect_timeout = _CONNECT
         if self._origin.user:
             client.username_pw_set(self._origin.user, self._password)
         if self._origin.tls:
@@ -213,14 +222,15 @@ class _Visit:
         self._came: queue.Queue[tuple[paho.MQTTMessage, Callable[[], None]]] = queue.Queue(origin.window)
         self._acks = AckOrder(lambda identity: _ack(client, identity))
         self._ended = False
+        self.known = False
         self.why_lost: str | None = None
         client.on_connect = self._on_connect
         client.on_subscribe = self._on_subscribe
         client.on_disconnect = self._on_disconnect
         client.on_message = self._on_message
 
-    def begin(self, stop: threading.Event) -> None:
-        """Connect and subscribe; raises an ``OSError`` where that fails."""
+    def begin(self, stop: threading.Event) -> bool:
+        """Connect and subscribe; False where the feed is stopped meanwhile. Raises an ``OSError`` where it fails."""
         from paho.mqtt.packettypes import PacketTypes
         from paho.mqtt.properties import Properties
 
@@ -232,12 +242,15 @@ class _Visit:
         )
         self._client.loop_start()
         waited = 0.0
-        while not self._ready.wait(_TICK) and not stop.is_set():
+        while not self._ready.wait(_TICK):
             waited += _TICK
-            if self.why_lost is not None or waited > self._origin.keep_alive:
-                raise ConnectionError(self.why_lost or "the broker does not answer")
+            if stop.is_set():
+                return False
+            if waited > self._origin.keep_alive:
+                raise ConnectionError("the broker does not answer")
         if self.why_lost is not None:
             raise ConnectionError(self.why_lost)
+        return True
 
     def take(self) -> "tuple[paho.MQTTMessage, Callable[[], None]] | None":
         """Return the next message, or None where none comes soon; raises where the connection is lost and all that came is taken."""
@@ -263,10 +276,11 @@ class _Visit:
 
     # The rest is called by the thread of the network.
 
-    def _on_connect(self, client: "paho.Client", data: object, flags: object, reason: Any, properties: object) -> None:  # noqa: ANN401
+    def _on_connect(self, client: "paho.Client", data: object, flags: Any, reason: Any, properties: object) -> None:  # noqa: ANN401
         if reason.is_failure:
             self._fail(f"the broker refuses: {reason}")
             return
+        self.known = bool(flags.session_present)
         from paho.mqtt.subscribeoptions import SubscribeOptions
 
         # What the broker retains is old, and would look new.

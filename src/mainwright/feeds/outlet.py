@@ -30,7 +30,7 @@ class Backoff:
     """
 
     first: float = 0.5
-    most: float = 30.0
+    most: float = 10.0
 
     def __post_init__(self) -> None:
         if not 0.0 < self.first <= self.most:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 __all__ = ["RUN_COLUMNS", "Replay", "run_mapping"]
 
+_BLOCK: Final = 64 * 1024
+
 RUN_COLUMNS: Final[tuple[tuple[str, Channel, str], ...]] = (
     ("odometer_m", "odometer", "m"),
     ("flow_l_min", "flow", "l_min"),
@@ -68,11 +70,10 @@ class Replay:
         with Path(self._path).open("rb") as stream:
             connected()
             lines = CsvLines(self._mapping, "auto", self._outlet, pace=self._pace)
-            place = 0
-            for line in stream:
-                if stop.is_set() or not lines.take(line, place, stop):
+            while block := stream.read(_BLOCK):
+                if not lines.take(block, stop):
                     return
-                place += len(line)
+            lines.end(stop, whole=True)
 
     def _pace(self, reading: FeedReading, stop: threading.Event) -> bool:
         """Wait until a reading is due; return False where the feed is stopped meanwhile."""

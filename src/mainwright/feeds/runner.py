@@ -4,7 +4,7 @@ import threading
 from collections.abc import Callable
 
 from mainwright.errors import InputError
-from mainwright.feeds.outlet import Outlet
+from mainwright.feeds.outlet import Backoff, Outlet
 from mainwright.words.message import message
 
 __all__ = ["Runner"]
@@ -20,11 +20,16 @@ class Runner:
     work : callable
         One attempt: takes the stop event and what to call once connected. Returns at the end of its source, raises an ``OSError`` where
         the connection is lost.
+    backoff : Backoff, optional
+        Waits between attempts, where they are not those of the desk.
     """
 
-    def __init__(self, outlet: Outlet, work: Callable[[threading.Event, Callable[[], None]], None]) -> None:
+    def __init__(
+        self, outlet: Outlet, work: Callable[[threading.Event, Callable[[], None]], None], *, backoff: Backoff | None = None
+    ) -> None:
         self._outlet = outlet
         self._work = work
+        self._backoff = outlet.desk.backoff if backoff is None else backoff
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
         self._failures = 0
@@ -59,7 +64,6 @@ class Runner:
             self._outlet.tell("connected", message("connected"))
 
     def _run(self) -> None:
-        desk = self._outlet.desk
         while not self._stop.is_set():
             try:
                 self._work(self._stop, self._connected)
@@ -69,7 +73,7 @@ class Runner:
                     self._lost = True
                     why = message("no connection: {why}; it is tried again", why=str(error) or type(error).__name__)
                     self._outlet.tell("lost", why)
-                self._stop.wait(desk.backoff.delay(self._failures, desk.generator))
+                self._stop.wait(self._backoff.delay(self._failures, self._outlet.desk.generator))
             except Exception as error:
                 # A feed that dies must not look like one that is only quiet.
                 self._outlet.tell("lost", message("the feed has failed and is not tried again: {why}", why=repr(error)))

@@ -5,6 +5,7 @@ import threading
 from collections.abc import Callable
 from typing import Final
 
+from mainwright.feeds.cutter import Cutter
 from mainwright.feeds.decode import Raw, decode
 from mainwright.feeds.mapping import FeedMapping, Place, SerialSource
 from mainwright.feeds.outlet import Desk, Outlet
@@ -64,7 +65,7 @@ def sentence_fields(text: str, *, checksum: bool) -> tuple[str, ...]:
 class SerialLines:
     """Makes readings of the bytes of a line, however they are cut.
 
-    What comes before the first line end is dropped without a word: nobody was there when it began, and half a number is a number too.
+    What comes before the first line end is dropped without a word: nobody was there when it began.
 
     Parameters
     ----------
@@ -80,23 +81,13 @@ class SerialLines:
         self._mapping = mapping
         self._origin = origin
         self._outlet = outlet
-        self._rest = b""
-        self._whole = False
+        self._cutter = Cutter(_LONGEST, from_middle=True)
 
     def take(self, came: bytes, stop: threading.Event) -> bool:
         """Take some bytes; return False where the feed was stopped before what they say was handed on."""
-        *lines, self._rest = (self._rest + came).replace(b"\r", b"\n").split(b"\n")
-        for line in lines:
-            whole, self._whole = self._whole, True
-            if whole and line.strip() and not self._line(line, stop):
-                return False
-        if len(self._rest) > _LONGEST:
-            if self._whole:
-                self._outlet.unreadable(message("no line end within {n} bytes: is the speed of the line right?", n=_LONGEST))
-            self._rest, self._whole = b"", False
-        return True
+        return all(self._line(line, stop) for _, line in self._cutter.cut(came.replace(b"\r", b"\n")))
 
-    def _line(self, line: bytes, stop: threading.Event) -> bool:
+    def _line(self, line: bytes | None, stop: threading.Event) -> bool:
         try:
             look = self._look(line)
         except ValueError as error:
@@ -109,10 +100,12 @@ class SerialLines:
             self._outlet.unreadable(what)
         return made.reading is None or self._outlet.hand(made.reading, _nothing, stop)
 
-    def _look(self, line: bytes) -> Callable[[Place], Raw] | None:
-        """Return what finds a place in a line, or None where the line is another's; raises ``ValueError`` where it is none."""
-        if len(line) > _LONGEST:
-            raise ValueError(f"a line of {len(line)} bytes")
+    def _look(self, line: bytes | None) -> Callable[[Place], Raw] | None:
+        """Return what finds a place in a line, or None where the line is empty or another's; raises ``ValueError`` where it is none."""
+        if line is None:
+            raise ValueError(f"no line end within {_LONGEST} bytes: is the speed of the line right?")
+        if not line.strip():
+            return None
         try:
             text = line.decode("utf-8").strip()
         except UnicodeDecodeError as error:
@@ -165,8 +158,15 @@ class SerialFeed:
         import serial
 
         bits, parity, stop_bits = self._origin.framing
+        # Alone: two who read one line have half of it each.
         with serial.Serial(
-            self._origin.port, self._origin.baud, bytesize=int(bits), parity=parity, stopbits=int(stop_bits), timeout=0.1
+            self._origin.port,
+            self._origin.baud,
+            bytesize=int(bits),
+            parity=parity,
+            stopbits=int(stop_bits),
+            timeout=0.1,
+            exclusive=True,
         ) as port:
             connected()
             lines = SerialLines(self._mapping, self._origin, self._outlet)

@@ -134,8 +134,9 @@ class FeedReading:
     time
         Aware, UTC: the sender's own where it gives one, else that of arrival.
     number
-        The sender's own. Source and number name a reading for ever: what comes with the same two again is the same reading. None where
-        the sender has no numbers; such a reading may stand twice after a broken connection.
+        Source and number name a reading for ever: what comes with the same two again is the same reading. Made of the sender's own number
+        and time, or of the place in a file; it grows, but not by one. None where the sender has no numbers; such a reading may stand twice
+        after a broken connection.
     values
         By channel, in SI; a channel that was not told, or could not be read, is absent.
     source

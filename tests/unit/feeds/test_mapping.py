@@ -112,9 +112,19 @@ def test_all_faults_are_told_at_once_with_their_lines() -> None:
     [
         ("", "feed"),
         ("feed = 3", "feed"),
-        ('[[feed]]\nsource = "a"\nkind = "csv"\npath = "x"', "feed.0.channels"),
+        ('[[feed]]\nsource = "a"\nkind = "csv"\npath = "x"\n[feed.time]\ncolumn = "t"\nformat = "iso"', "feed.0.channels"),
         (
-            '[[feed]]\nsource = "a"\nkind = "csv"\npath = "x"\n[feed.channels.flow]\ncolumn = ""\nunit = "l_min"',
+            '[[feed]]\nsource = "a"\nkind = "csv"\npath = "x"\n[feed.channels.flow]\ncolumn = "f"\nunit = "l_min"',
+            "feed.0.time",
+        ),
+        (
+            '[[feed]]\nsource = "a"\nkind = "mqtt"\nhost = "h"\nclient = "c"\n[feed.number]\ntopic = "t"\nkey = "n"\n'
+            '[feed.time]\ntopic = "u"\nformat = "iso"\n[feed.channels.flow]\ntopic = "t"\nunit = "l_min"',
+            "feed.0.number",
+        ),
+        (
+            '[[feed]]\nsource = "a"\nkind = "csv"\npath = "x"\n[feed.channels.flow]\ncolumn = ""\nunit = "l_min"\n'
+            '[feed.time]\ncolumn = "t"\nformat = "iso"',
             "feed.0.channels.flow.column",
         ),
         (
