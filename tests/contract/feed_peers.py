@@ -1,4 +1,4 @@
-"""The other ends of the feeds, all of them real: a writing process, a broker, a device, a line, a file, a person."""
+"""The other ends of the feeds, all of them real: a writing process, a broker, a device, a line, a file."""
 
 import asyncio
 import contextlib
@@ -17,9 +17,7 @@ from typing import Any
 
 import pytest
 
-from mainwright.errors import InputError
 from mainwright.feeds.csv_tail import CsvTail
-from mainwright.feeds.hand_marks import HandMarks
 from mainwright.feeds.mapping import CsvSource, ModbusSource, MqttSource, SerialSource
 from mainwright.feeds.modbus import ModbusFeed
 from mainwright.feeds.mqtt import MqttFeed
@@ -432,34 +430,12 @@ class ReplayPeer(Peer):
         """Nothing more is sent: it was in the file."""
 
 
-class HandPeer(Peer):
-    """A person with a stopwatch."""
-
-    breaks = False
-    faulty = False
-    marks: HandMarks
-
-    def feed(self, bench: Bench) -> Feed:
-        self.marks = HandMarks("rig", bench.desk)
-        return self.marks
-
-    def send(self, rows: Sequence[Row]) -> None:
-        def make() -> None:
-            with contextlib.suppress(InputError):
-                for number, (way, flow) in enumerate(rows):
-                    self.marks.mark(number=number, way=way, flow=flow / 60e3, time=NOON + timedelta(seconds=number))
-
-        # A person waits where the inbox is full, until no more marks are taken; the test goes on.
-        threading.Thread(target=make, daemon=True).start()
-
-
 PEERS: dict[str, type[Peer]] = {
     "csv": CsvPeer,
     "mqtt": MqttPeer,
     "modbus": ModbusPeer,
     "serial": SerialPeer,
     "replay": ReplayPeer,
-    "hand": HandPeer,
 }
 
 

@@ -49,7 +49,7 @@ class CsvLines:
         self._decimal = decimal
         self._outlet = outlet
         self._header: dict[str, int] | None = None
-        self._absent: set[Place] = set()
+        self._absent: set[str] = set()
         self._cutter = Cutter(_LONGEST)
         self._width = 0
         self._delimiter = ","
@@ -120,7 +120,7 @@ class CsvLines:
             arrived=self._outlet.now(),
             source=self._source,
             number=place,
-            has=lambda where: where not in self._absent,
+            has=lambda where: where.name not in self._absent,
             comma=self._comma,
         )
         for what in made.unreadable:
@@ -133,8 +133,8 @@ class CsvLines:
         names = [name.strip() for name in _cells(text, self._delimiter)]
         self._header = {name: index for index, name in enumerate(names)}
         self._width = len(names)
-        self._absent = {rule.place for rule in self._mapping.channels if rule.optional and rule.place.name not in self._header}
-        places = [rule.place for rule in self._mapping.channels if rule.place not in self._absent]
+        self._absent = {rule.place.name for rule in self._mapping.channels if rule.optional and rule.place.name not in self._header}
+        places = [rule.place for rule in self._mapping.channels if rule.place.name not in self._absent]
         places += [self._mapping.number] if self._mapping.number else []
         places += [self._mapping.time.place] if self._mapping.time else []
         missing = sorted({where.name for where in places if where.name not in self._header})
@@ -170,6 +170,7 @@ class CsvTail:
     def __init__(self, mapping: FeedMapping, origin: CsvSource, desk: Desk) -> None:
         self._mapping = mapping
         self._origin = origin
+        self._rotated = False
         self._outlet = Outlet(mapping.source, mapping.limits, desk)
         # A file that is not there yet costs nothing to look for.
         self._runner = Runner(self._outlet, self._work, backoff=Backoff(origin.poll, max(origin.poll, 1.0)))
@@ -185,17 +186,19 @@ class CsvTail:
         while not stop.is_set():
             with Path(self._origin.path).open("rb") as stream:
                 connected()
-                self._follow(stream, stop)
+                if self._rotated:
+                    self._outlet.tell("rotated", message("the new file is read"), over=True)
+                self._rotated = self._follow(stream, stop)
 
-    def _follow(self, stream: BinaryIO, stop: threading.Event) -> None:
-        """Read one file until it is another's turn."""
+    def _follow(self, stream: BinaryIO, stop: threading.Event) -> bool:
+        """Read one file until it is another's turn; False where the feed is stopped before."""
         lines, first = CsvLines(self._mapping, self._origin.decimal, self._outlet), b""
         while not stop.is_set():
             # First who has the name, then the rest: what the old file gained until the change is not lost.
             replaced = self._replaced(stream)
             if os.fstat(stream.fileno()).st_size < lines.read or _begin(stream, len(first)) != first:
                 self._outlet.tell("rotated", message("the file was begun anew"))
-                return
+                return True
             block = stream.read(_BLOCK)
             first += block[: _KNOWN_BY - len(first)]
             if block:
@@ -203,10 +206,11 @@ class CsvTail:
             elif replaced:
                 lines.end(stop, whole=False)
                 self._outlet.tell("rotated", message("another file has this name now"))
-                return
+                return True
             else:
                 self._outlet.tick()
                 stop.wait(self._origin.poll)
+        return False
 
     def _replaced(self, stream: BinaryIO) -> bool:
         try:

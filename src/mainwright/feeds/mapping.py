@@ -240,7 +240,8 @@ def _feed(section: Section) -> FeedMapping | None:
     section.close()
     if len(section.faults) > before:
         return None
-    return FeedMapping(source, origin, channels, number, time, WatchLimits(tuple(limits.items()), silent=silent, clock=clock))
+    watched = WatchLimits(tuple(limits.items()), silent=silent, clock=clock, burst=1.0 if time is None else 0.0)
+    return FeedMapping(source, origin, channels, number, time, watched)
 
 
 def _csv(section: Section) -> CsvSource:

@@ -9,7 +9,7 @@ from typing import Final
 
 from mainwright.errors import InputError
 from mainwright.feeds.inbox import BoundedInbox
-from mainwright.feeds.watch import Watch, WatchLimits
+from mainwright.feeds.watch import Motion, Watch, WatchLimits
 from mainwright.words.message import Message, message
 from mainwright.workflow.live_ports import Arrival, Clock, FeedReading, Notice, Signal, SignalKind
 
@@ -17,6 +17,8 @@ __all__ = ["Backoff", "Desk", "Outlet"]
 
 _QUIET: Final = 5.0
 """What cannot be read is told at most so often [s]; the rest is counted."""
+_WELL: Final = 30.0
+"""After so long without anything that cannot be read, that is over. [s]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,8 @@ class Desk:
         Where chance comes from.
     backoff
         Waits between attempts.
+    motion
+        Of the rig, shared by its feeds.
     """
 
     inbox: BoundedInbox
@@ -82,6 +86,7 @@ class Desk:
     notice: Notice
     generator: Random
     backoff: Backoff = field(default_factory=Backoff)
+    motion: Motion = field(default_factory=Motion)
 
 
 class Outlet:
@@ -102,10 +107,11 @@ class Outlet:
     def __init__(self, source: str, limits: WatchLimits, desk: Desk) -> None:
         self.source = source
         self.desk = desk
-        self._watch = Watch(source, limits)
+        self._watch = Watch(source, limits, desk.motion)
         self._full = False
         self._left_out = 0
         self._told: float | None = None
+        """When something that could not be read was last told, while that is not over."""
 
     def now(self) -> datetime:
         """Return the time of day."""
@@ -127,8 +133,13 @@ class Outlet:
 
     def tick(self) -> None:
         """Say what the passing of time shows; to be called now and then, also where nothing comes."""
-        if self._left_out and self._told is not None and self.desk.monotonic() - self._told >= _QUIET:
-            self._flush()
+        if self._told is not None:
+            passed = self.desk.monotonic() - self._told
+            if passed >= _QUIET:
+                self._flush()
+            if passed >= _WELL:
+                self._told = None
+                self.tell("unreadable", message("what comes can be read again"), over=True)
         self._room(self.desk.inbox.capacity // 2)
         for signal in self._watch.tick(self.now()):
             self.desk.notice(signal)

@@ -11,7 +11,7 @@ from mainwright.errors import InputError
 from mainwright.words.message import Message, Quantity, message
 from mainwright.workflow.live_ports import CHANNELS, Channel, FeedReading, Signal, SignalKind
 
-__all__ = ["ChannelLimits", "Watch", "WatchLimits"]
+__all__ = ["ChannelLimits", "Motion", "Watch", "WatchLimits"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class ChannelLimits:
     rate
         Faster, it jumps. [SI/s]
     frozen
-        Unchanged to the last digit for longer, it is frozen: while another channel of the same source changes. [s]
+        Unchanged to the last digit for longer, it is frozen: while something else that is measured changes. [s]
     """
 
     least: float = -math.inf
@@ -67,16 +67,34 @@ class WatchLimits:
         Longer without a reading, it is silent. [s]
     clock
         Further from ours, the sender's clock is wrong. [s]
+    burst
+        Readings of so long a time may come at once, where their time is that of arrival: no jump within it. [s]
     """
 
     channels: tuple[tuple[Channel, ChannelLimits], ...]
     silent: float = 10.0
     clock: float = 5.0
+    burst: float = 0.0
 
     def __post_init__(self) -> None:
         for name, value in (("silent", self.silent), ("clock", self.clock)):
             if not value > 0.0:
                 raise InputError(name, value, "s", "over zero")
+
+
+_ANY: Final = ChannelLimits()
+
+
+class Motion:
+    """Remembers when anything that is measured last changed, whichever feed told it."""
+
+    def __init__(self) -> None:
+        self.latest: datetime | None = None
+
+    def note(self, time: datetime) -> None:
+        """Note that something changed."""
+        if self.latest is None or time > self.latest:
+            self.latest = time
 
 
 _Key = tuple[str, SignalKind, Channel | None]
@@ -100,14 +118,16 @@ class Watch:
         Name of the feed. [-]
     limits : WatchLimits
         When it is not believed.
+    motion : Motion
+        Of the rig, shared by its feeds.
     """
 
-    def __init__(self, source: str, limits: WatchLimits) -> None:
+    def __init__(self, source: str, limits: WatchLimits, motion: Motion) -> None:
         self._source = source
+        self._motion = motion
         self._limits = limits
         self._by_channel = dict(limits.channels)
         self._traces: dict[tuple[str, Channel], _Trace] = {}
-        self._changed: dict[str, datetime] = {}
         self._latest: dict[str, datetime] = {}
         self._arrived: datetime | None = None
         self._up: set[_Key] = set()
@@ -133,7 +153,7 @@ class Watch:
         self._set(found, arrived, (self._source, "silent", None), None)
         self._clock(found, reading, arrived)
         for channel, value in reading.values.items():
-            limits = self._by_channel.get(channel, ChannelLimits())
+            limits = self._by_channel.get(channel, _ANY)
             what = None
             if not limits.least <= value <= limits.most:
                 what = message("{channel} says {value}: that cannot be", channel=channel, value=Quantity(value, CHANNELS[channel][0]))
@@ -142,8 +162,8 @@ class Watch:
             if trace is None:
                 self._traces[reading.source, channel] = _Trace(reading.time, value, reading.time)
             elif reading.time > trace.time:
-                self._jump(found, reading, channel, trace)
-                self._frozen(found, reading, channel, trace)
+                self._jump(found, reading, channel, trace, limits.rate)
+                self._frozen(found, reading, channel, trace, limits.frozen)
                 trace.time, trace.value = reading.time, value
         return found
 
@@ -169,11 +189,11 @@ class Watch:
             self._set(found, now, (self._source, "silent", None), what)
         return found
 
-    def _jump(self, found: list[Signal], reading: FeedReading, channel: Channel, trace: _Trace) -> None:
+    def _jump(self, found: list[Signal], reading: FeedReading, channel: Channel, trace: _Trace, rate: float) -> None:
         value, unit = reading.values[channel], CHANNELS[channel][0]
         passed = (reading.time - trace.time).total_seconds()
         what = None
-        if abs(value - trace.value) > self._by_channel.get(channel, ChannelLimits()).rate * passed:
+        if abs(value - trace.value) > rate * (passed + self._limits.burst):
             what = message(
                 "{channel} jumps from {before} to {value} within {passed}",
                 channel=channel,
@@ -183,14 +203,15 @@ class Watch:
             )
         self._set(found, reading.time, (reading.source, "jump", channel), what)
 
-    def _frozen(self, found: list[Signal], reading: FeedReading, channel: Channel, trace: _Trace) -> None:
+    def _frozen(self, found: list[Signal], reading: FeedReading, channel: Channel, trace: _Trace, longest: float) -> None:
         value = reading.values[channel]
         if value != trace.value:
-            trace.since = self._changed[reading.source] = reading.time
+            trace.since = reading.time
+            self._motion.note(reading.time)
         stood = (reading.time - trace.since).total_seconds()
         what = None
         # A rig at rest is no lie: only where something else has changed since.
-        if stood > self._by_channel.get(channel, ChannelLimits()).frozen and self._changed.get(reading.source, trace.since) > trace.since:
+        if stood > longest and self._motion.latest is not None and self._motion.latest > trace.since:
             what = message(
                 "{channel} has said {value} without a change for {stood}, while others changed",
                 channel=channel,
