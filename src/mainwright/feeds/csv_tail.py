@@ -13,7 +13,8 @@ from mainwright.feeds.decode import Raw, decode
 from mainwright.feeds.mapping import CsvSource, FeedMapping, Place
 from mainwright.feeds.outlet import Backoff, Desk, Outlet
 from mainwright.feeds.runner import Runner
-from mainwright.words.message import message
+from mainwright.feeds.unreadable import Unreadable
+from mainwright.words.message import Message, message
 from mainwright.workflow.live_ports import FeedReading
 
 __all__ = ["CsvLines", "CsvTail", "Pace"]
@@ -71,7 +72,7 @@ class CsvLines:
         if whole:
             self._line(rest, place, stop)
         elif rest.strip():
-            self._unreadable(place, "the file ends within a line, and another has begun")
+            self._unreadable(place, message("the file ends within a line, and another has begun"))
 
     def _line(self, line: bytes | None, place: int, stop: threading.Event) -> bool:
         text = self._text(line, place)
@@ -91,12 +92,15 @@ class CsvLines:
         """Return the text of a line, or None where there is none that could be read."""
         try:
             if line is None:
-                raise ValueError("no line end for too long")
+                raise Unreadable("no line end for too long")
             text = line.decode("utf-8-sig" if self._header is None else "utf-8").rstrip("\r")
             if "\0" in text:
-                raise ValueError("the line holds NUL characters, as after a loss of power")
-        except ValueError as error:
-            self._unreadable(place, "the line is not UTF-8" if isinstance(error, UnicodeDecodeError) else str(error))
+                raise Unreadable("the line holds NUL characters, as after a loss of power")
+        except UnicodeDecodeError:
+            self._unreadable(place, message("the line is not UTF-8"))
+            return None
+        except Unreadable as error:
+            self._unreadable(place, error.message)
             return None
         return text if text.strip() else None
 
@@ -106,12 +110,12 @@ class CsvLines:
             # Two files of one name are told apart by their first row, which has its time: places begin anew in each.
             self._source = f"{self._mapping.source}:{hashlib.sha256(text.encode()).hexdigest()[:12]}"
         if len(cells) != self._width:
-            self._unreadable(place, f"the row has {len(cells)} cells and the header {self._width}")
+            self._unreadable(place, message("the row has {n} cells and the header {width}", n=len(cells), width=self._width))
             return None
 
         def look(where: Place) -> Raw:
             if where.name not in header:
-                raise LookupError(f"the file has no column {where.name}")
+                raise Unreadable("the file has no column {column}", column=where.name)
             return cells[header[where.name]].strip() or None
 
         made = decode(
@@ -142,7 +146,7 @@ class CsvLines:
             what = message("the file has no column {missing}; it has {names}", missing=", ".join(missing), names=", ".join(names)[:500])
             self._outlet.unreadable(what)
 
-    def _unreadable(self, place: int, why: str) -> None:
+    def _unreadable(self, place: int, why: Message) -> None:
         self._outlet.unreadable(message("byte {place}: {why}; the row is left out", place=place, why=why))
 
 

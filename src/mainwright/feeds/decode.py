@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Final
 
 from mainwright.feeds.mapping import FeedMapping, Place, TimeRule
+from mainwright.feeds.unreadable import Unreadable
 from mainwright.words.message import Message, message
 from mainwright.workflow.live_ports import Channel, FeedReading
 
@@ -45,7 +46,7 @@ def number_in(text: str, *, comma: bool) -> float:
 
     Raises
     ------
-    ValueError
+    Unreadable
         If it is none, or not finite. Thousands separators are not understood: 1.234,5 is refused, not guessed.
 
     Examples
@@ -57,7 +58,7 @@ def number_in(text: str, *, comma: bool) -> float:
     if comma and "." not in plain:
         plain = plain.replace(",", ".", 1)
     if _POINT.fullmatch(plain) is None or not math.isfinite(float(plain)):
-        raise ValueError(f"{text!r} is no number")
+        raise Unreadable("{written} is no number", written=_shown(text))
     return float(plain)
 
 
@@ -80,7 +81,7 @@ def time_in(raw: str | float, rule: TimeRule, *, comma: bool = False) -> datetim
 
     Raises
     ------
-    ValueError
+    Unreadable
         If it is no time, or does not say its offset from UTC and the rule does not either.
     """
     try:
@@ -88,13 +89,15 @@ def time_in(raw: str | float, rule: TimeRule, *, comma: bool = False) -> datetim
             found = datetime.fromisoformat(str(raw).strip())
             if found.tzinfo is None:
                 if rule.zone is None:
-                    raise ValueError(f"{raw!r} does not say its offset from UTC")
+                    raise Unreadable("{written} does not say its offset from UTC", written=_shown(raw))
                 found = found.replace(tzinfo=rule.zone)
             return found.astimezone(UTC)
         seconds = number_in(raw, comma=comma) if isinstance(raw, str) else raw
         return datetime.fromtimestamp(seconds / 1000.0 if rule.format == "unix_ms" else seconds, UTC)
-    except (OverflowError, OSError) as error:
-        raise ValueError(f"{raw!r} is no time") from error
+    except Unreadable:
+        raise
+    except (ValueError, OverflowError, OSError) as error:
+        raise Unreadable("{written} is no time", written=_shown(raw)) from error
 
 
 def decode(
@@ -114,7 +117,7 @@ def decode(
     mapping : FeedMapping
         What stands where.
     look : callable
-        Gives what stands at a place; raises ``LookupError`` where the place is not there.
+        Gives what stands at a place; raises `Unreadable` where the place is not there.
     arrived : datetime
         When it came: the time of the reading where the sender gives none.
     source : str
@@ -137,14 +140,14 @@ def decode(
         if mapping.time is not None and has(mapping.time.place):
             raw = look(mapping.time.place)
             time = time_in("" if raw is None else raw, mapping.time, comma=comma)
-    except (ValueError, LookupError) as error:
-        unreadable.append(message("time: {why}; the reading is left out", why=_why(error)))
+    except Unreadable as error:
+        unreadable.append(message("time: {why}; the reading is left out", why=error.message))
         whole = False
     try:
         if whole and mapping.number is not None and has(mapping.number):
             counted = identity(time, _count(look(mapping.number), comma=comma))
-    except (ValueError, LookupError) as error:
-        unreadable.append(message("number: {why}; the reading is left out", why=_why(error)))
+    except Unreadable as error:
+        unreadable.append(message("number: {why}; the reading is left out", why=error.message))
         whole = False
     values = _values(mapping, look, has, unreadable, comma=comma)
     return Decoded(FeedReading(time, counted, values, source) if whole and values else None, tuple(unreadable))
@@ -166,10 +169,10 @@ def _values(
                 continue
             value = rule.si(plain)
             if not math.isfinite(value):
-                raise ValueError(f"{raw!r} is no finite number")
+                raise Unreadable("{written} is no finite number", written=_shown(raw))
             values[rule.channel] = value
-        except (ValueError, LookupError) as error:
-            unreadable.append(message("{channel}: {why}; it is left out", channel=rule.channel, why=_why(error)))
+        except Unreadable as error:
+            unreadable.append(message("{channel}: {why}; it is left out", channel=rule.channel, why=error.message))
     return values
 
 
@@ -191,7 +194,7 @@ def identity(time: datetime, number: int) -> int:
 
     Raises
     ------
-    ValueError
+    Unreadable
         If the time is before 1970 or after 2105.
 
     Examples
@@ -201,16 +204,16 @@ def identity(time: datetime, number: int) -> int:
     """
     seconds = (time - _EPOCH) // timedelta(seconds=1)
     if not 0 <= seconds < 2**32:
-        raise ValueError(f"{time.isoformat()} is no time of a run")
+        raise Unreadable("{written} is no time of a run", written=time.isoformat())
     return seconds << 31 | number & 0x7FFFFFFF
 
 
 def _count(raw: Raw, *, comma: bool) -> int:
     plain = number_in(raw, comma=comma) if isinstance(raw, str) else raw
     if plain is None or not math.isfinite(plain) or plain != int(plain) or abs(plain) > 2**53:
-        raise ValueError(f"{raw!r} is no whole number")
+        raise Unreadable("{written} is no whole number", written=_shown(raw))
     return int(plain)
 
 
-def _why(error: Exception) -> str:
-    return str(error.args[0]) if error.args else type(error).__name__
+def _shown(raw: Raw) -> str:
+    return repr(raw)[:40]

@@ -10,7 +10,8 @@ from mainwright.feeds.decode import Raw, decode
 from mainwright.feeds.mapping import FeedMapping, ModbusSource, Place, register_count
 from mainwright.feeds.outlet import Desk, Outlet
 from mainwright.feeds.runner import Runner
-from mainwright.words.message import message
+from mainwright.feeds.unreadable import Unreadable
+from mainwright.words.message import Message, message
 
 if TYPE_CHECKING:
     from pymodbus.client import ModbusTcpClient
@@ -145,47 +146,54 @@ class ModbusFeed:
 
     def _ask(self, client: "ModbusTcpClient", stop: threading.Event) -> bool:
         """Ask once and hand on what was answered; False where the feed was stopped."""
-        answers: dict[Block, Sequence[int] | str] = {}
+        answers: dict[Block, Sequence[int] | Unreadable] = {}
         for block in self._blocks:
             read = client.read_holding_registers if block.table == "holding" else client.read_input_registers
             answer = read(block.first, count=block.count, device_id=self._origin.device)
             if answer.isError():
                 answers[block] = _refusal(block, answer.exception_code)
             elif len(answer.registers) != block.count:
-                answers[block] = f"{len(answer.registers)} registers came, {block.count} were asked for"
+                answers[block] = Unreadable("{n} registers came, {count} were asked for", n=len(answer.registers), count=block.count)
             else:
                 answers[block] = answer.registers
         made = decode(self._mapping, lambda place: _found(answers, place), arrived=self._outlet.now(), source=self._mapping.source)
         for what in made.unreadable:
-            self._outlet.unreadable(message("the answer: {what}", what=what))
+            self._outlet.unreadable(what)
         return made.reading is None or self._outlet.hand(made.reading, _nothing, stop)
 
 
-def _found(answers: Mapping[Block, Sequence[int] | str], place: Place) -> Raw:
+def _found(answers: Mapping[Block, Sequence[int] | Unreadable], place: Place) -> Raw:
     count = register_count(place.word)
     for block, answer in answers.items():
         if block.table == place.table and block.first <= place.register and place.register + count <= block.first + block.count:
-            if isinstance(answer, str):
-                raise LookupError(answer)
+            if isinstance(answer, Unreadable):
+                raise answer
             at = place.register - block.first
             return register_value(answer[at : at + count], place)
-    raise LookupError(f"register {place.register} was not asked for")
+    raise Unreadable("register {register} was not asked for", register=place.register)
 
 
-_REFUSALS: Final[Mapping[int, str]] = {
-    1: "it does not know this kind of register",
-    2: "it has no such register",
-    3: "it does not give so many",
-    4: "it has failed",
-    6: "it is busy",
-    10: "the gateway has no way to it",
-    11: "the gateway gets no answer from it",
+_REFUSALS: Final[Mapping[int, Message]] = {
+    1: message("it does not know this kind of register"),
+    2: message("it has no such register"),
+    3: message("it does not give so many"),
+    4: message("it has failed"),
+    6: message("it is busy"),
+    10: message("the gateway has no way to it"),
+    11: message("the gateway gets no answer from it"),
 }
+"""Exception codes of the protocol."""
 
 
-def _refusal(block: Block, code: int) -> str:
-    last = block.first + block.count - 1
-    return f"the device refuses {block.table} registers {block.first} to {last}: {_REFUSALS.get(code, 'no reason known')} (code {code})"
+def _refusal(block: Block, code: int) -> Unreadable:
+    return Unreadable(
+        "the device refuses {table} registers {first} to {last}: {why} (code {code})",
+        table=block.table,
+        first=block.first,
+        last=block.first + block.count - 1,
+        why=_REFUSALS.get(code, message("no reason known")),
+        code=code,
+    )
 
 
 def _nothing() -> None:

@@ -11,6 +11,7 @@ from mainwright.feeds.decode import Raw, decode
 from mainwright.feeds.mapping import FeedMapping, MqttSource, Place
 from mainwright.feeds.outlet import Desk, Outlet
 from mainwright.feeds.runner import Runner
+from mainwright.feeds.unreadable import Unreadable
 from mainwright.words.message import message
 
 if TYPE_CHECKING:
@@ -74,17 +75,17 @@ def payload_look(topic: str, payload: bytes) -> Callable[[Place], Raw]:
     Returns
     -------
     callable
-        Takes a place of this topic; raises ``LookupError`` where it is not there, ``ValueError`` where it is no number and no text.
+        Takes a place of this topic; raises `Unreadable` where it is not there, or is no number and no text.
     """
     read: list[object] = []
 
     def look(place: Place) -> Raw:
         if len(payload) > _LARGEST:
-            raise ValueError(f"{topic}: {len(payload)} bytes are no reading")
+            raise Unreadable("{topic}: {n} bytes are no reading", topic=topic, n=len(payload))
         try:
             text = payload.decode("utf-8-sig")
         except UnicodeDecodeError as error:
-            raise ValueError(f"{topic}: the message is not UTF-8") from error
+            raise Unreadable("{topic}: the message is not UTF-8", topic=topic) from error
         if not place.name:
             return text.strip() or None
         if not read:
@@ -92,9 +93,9 @@ def payload_look(topic: str, payload: bytes) -> Callable[[Place], Raw]:
         found = read[0]
         for key in place.name.split("."):
             if not isinstance(found, Mapping) or key not in found:
-                raise LookupError(f"{topic}: there is no {place.name}")
+                raise Unreadable("{topic}: there is no {key}", topic=topic, key=place.name)
             found = found[key]
-        return _raw(found, f"{topic}: {place.name}")
+        return _raw(found, topic, place.name)
 
     return look
 
@@ -103,18 +104,18 @@ def _json(topic: str, text: str) -> object:
     try:
         return json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise ValueError(f"{topic}: the message is no JSON") from error
+        raise Unreadable("{topic}: the message is no JSON", topic=topic) from error
 
 
-def _raw(found: object, where: str) -> Raw:
+def _raw(found: object, topic: str, key: str) -> Raw:
     if found is None or isinstance(found, str):
         return found
     if isinstance(found, bool) or not isinstance(found, int | float):
-        raise ValueError(f"{where} is neither a number nor a text")
+        raise Unreadable("{topic}: {key} is neither a number nor a text", topic=topic, key=key)
     try:
         return float(found)
     except OverflowError as error:
-        raise ValueError(f"{where} is too large for a number") from error
+        raise Unreadable("{topic}: {key} is too large for a number", topic=topic, key=key) from error
 
 
 class MqttFeed:

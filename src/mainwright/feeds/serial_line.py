@@ -10,6 +10,7 @@ from mainwright.feeds.decode import Raw, decode
 from mainwright.feeds.mapping import FeedMapping, Place, SerialSource
 from mainwright.feeds.outlet import Desk, Outlet
 from mainwright.feeds.runner import Runner
+from mainwright.feeds.unreadable import Unreadable
 from mainwright.words.message import message
 
 __all__ = ["SerialFeed", "SerialLines", "sentence_fields"]
@@ -37,7 +38,7 @@ def sentence_fields(text: str, *, checksum: bool) -> tuple[str, ...]:
 
     Raises
     ------
-    ValueError
+    Unreadable
         If it is no sentence, or its checksum is missing or wrong: the exclusive or of all characters between ``$`` and ``*``, as two
         hexadecimal digits.
 
@@ -48,17 +49,18 @@ def sentence_fields(text: str, *, checksum: bool) -> tuple[str, ...]:
     """
     found = _SENTENCE.fullmatch(text)
     if found is None or not text.isascii():
-        raise ValueError(f"{text[:40]!r} is no sentence")
+        raise Unreadable("{line} is no sentence", line=repr(text[:40]))
     body, told = found[1], found[2]
     if told is None:
         if checksum:
-            raise ValueError(f"{text[:40]!r} has no checksum")
+            raise Unreadable("{line} has no checksum", line=repr(text[:40]))
         return tuple(body.split(","))
     made = 0
     for character in body.encode():
         made ^= character
     if made != int(told, 16):
-        raise ValueError(f"the checksum of {text[:40]!r} is {made:02X}, not {told.upper()}")
+        why = "the checksum of {line} is {made}, not {told}"
+        raise Unreadable(why, line=repr(text[:40]), made=f"{made:02X}", told=told.upper())
     return tuple(body.split(","))
 
 
@@ -90,8 +92,8 @@ class SerialLines:
     def _line(self, line: bytes | None, stop: threading.Event) -> bool:
         try:
             look = self._look(line)
-        except ValueError as error:
-            self._outlet.unreadable(message("{why}; the line is left out", why=str(error)))
+        except Unreadable as error:
+            self._outlet.unreadable(message("{why}; the line is left out", why=error.message))
             return True
         if look is None:
             return True
@@ -101,20 +103,20 @@ class SerialLines:
         return made.reading is None or self._outlet.hand(made.reading, _nothing, stop)
 
     def _look(self, line: bytes | None) -> Callable[[Place], Raw] | None:
-        """Return what finds a place in a line, or None where the line is empty or another's; raises ``ValueError`` where it is none."""
+        """Return what finds a place in a line, or None where the line is empty or another's; raises `Unreadable` where it is none."""
         if line is None:
-            raise ValueError(f"no line end within {_LONGEST} bytes: is the speed of the line right?")
+            raise Unreadable("no line end within {n} bytes: is the speed of the line right?", n=_LONGEST)
         if not line.strip():
             return None
         try:
             text = line.decode("utf-8").strip()
         except UnicodeDecodeError as error:
-            raise ValueError("the line is no text: is the speed of the line right?") from error
+            raise Unreadable("the line is no text: is the speed of the line right?") from error
         pattern = self._origin.pattern
         if pattern is not None:
             found = pattern.fullmatch(text)
             if found is None:
-                raise ValueError(f"{text[:40]!r} does not fit the pattern")
+                raise Unreadable("{line} does not fit the pattern", line=repr(text[:40]))
             return lambda place: found[place.name]
         fields = sentence_fields(text, checksum=self._origin.checksum == "required")
         if fields[0] != self._origin.sentence:
@@ -122,7 +124,7 @@ class SerialLines:
 
         def look(place: Place) -> Raw:
             if place.field >= len(fields):
-                raise LookupError(f"the sentence has no field {place.field}")
+                raise Unreadable("the sentence has no field {field}", field=place.field)
             return fields[place.field].strip() or None
 
         return look

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from mainwright.feeds.decode import Decoded, Raw, decode, identity, number_in, time_in
 from mainwright.feeds.mapping import Place, TimeRule
+from mainwright.feeds.unreadable import Unreadable
 from tests.unit.feeds.rig import NOON, mapped
 
 MAPPING = mapped(
@@ -20,7 +21,7 @@ MAPPING = mapped(
 def look(cells: dict[str, Raw]) -> Decoded:
     def at(place: Place) -> Raw:
         if place.name not in cells:
-            raise LookupError(f"no {place.name}")
+            raise Unreadable("no {key}", key=place.name)
         return cells[place.name]
 
     return decode(MAPPING, at, arrived=NOON, source="a")
@@ -34,13 +35,13 @@ def test_a_number_is_read_as_it_is_written(value: float) -> None:
 
 @pytest.mark.parametrize("text", ["", "1,5", "nan", "inf", "1e999", "0x10", "1_000", "1 000", "12.5 l", "--1", "1.2.3", "٣"])
 def test_what_is_no_number_is_refused(text: str) -> None:
-    with pytest.raises(ValueError, match="no number"):
+    with pytest.raises(Unreadable, match="no number"):
         number_in(text, comma=False)
 
 
 @pytest.mark.parametrize("text", ["1.234,5", "1,234,5"])
 def test_thousands_are_not_guessed(text: str) -> None:
-    with pytest.raises(ValueError, match="no number"):
+    with pytest.raises(Unreadable, match="no number"):
         number_in(text, comma=True)
 
 
@@ -58,7 +59,7 @@ def test_a_time_is_the_same_in_every_way_of_writing(plain: datetime, minutes: in
 
 @pytest.mark.parametrize(("raw", "form"), [("2026-05-04T12:00:00", "iso"), ("noon", "iso"), (1e300, "unix_s"), ("x", "unix_s")])
 def test_what_is_no_time_is_refused(raw: str | float, form: str) -> None:
-    with pytest.raises(ValueError, match=r"does not say|isoformat|no time|no number"):
+    with pytest.raises(Unreadable, match=r"does not say|no time|no number"):
         time_in(raw, TimeRule(Place(), form, None))  # type: ignore[arg-type]
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from mainwright.feeds.decode import decode
 from mainwright.feeds.mapping import Place
 from mainwright.feeds.mqtt import AckOrder, payload_look
+from mainwright.feeds.unreadable import Unreadable
 from tests.unit.feeds.rig import NOON, mapped
 
 MAPPING = mapped(
@@ -45,13 +46,13 @@ def test_a_value_is_the_payload_or_stands_in_it(payload: bytes, key: str, value:
      (b'{"a": []}', "neither a number nor a text"), (b'{"a": true}', "neither a number nor a text"), (b'{"a": 1' + b"0" * 400 + b"}", "too large")],
 )  # fmt: skip
 def test_what_is_no_value_is_refused(payload: bytes, why: str) -> None:
-    with pytest.raises(ValueError, match=why):
+    with pytest.raises(Unreadable, match=why):
         payload_look("t", payload)(Place(topic="t", name="a"))
 
 
 @pytest.mark.parametrize("payload", [b"{}", b"[]", b"3", b'"a"', b'{"b": 1}', b"null"])
 def test_a_key_that_is_not_there_is_missing(payload: bytes) -> None:
-    with pytest.raises(LookupError, match="there is no a"):
+    with pytest.raises(Unreadable, match="there is no a"):
         payload_look("t", payload)(Place(topic="t", name="a"))
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from mainwright.feeds.mapping import SerialSource
 from mainwright.feeds.outlet import Outlet
 from mainwright.feeds.serial_line import SerialLines, sentence_fields
+from mainwright.feeds.unreadable import Unreadable
 from tests.unit.feeds.rig import Bench, mapped
 
 GGA = "GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,"
@@ -70,13 +71,13 @@ def test_the_checksum_is_that_of_the_published_sentence() -> None:
     ],
 )
 def test_what_is_no_sentence_is_refused(text: str, why: str) -> None:
-    with pytest.raises(ValueError, match=why):
+    with pytest.raises(Unreadable, match=why):
         sentence_fields(text, checksum=True)
 
 
 def test_a_checksum_may_be_left_out_where_the_mapping_allows_it_and_is_checked_all_the_same() -> None:
     assert sentence_fields("$A,1", checksum=False) == ("A", "1")
-    with pytest.raises(ValueError, match="checksum"):
+    with pytest.raises(Unreadable, match="checksum"):
         sentence_fields("$A,1*00", checksum=False)
 
 
@@ -88,7 +89,7 @@ def test_one_wrong_character_is_noticed(body: str, data: st.DataObject) -> None:
     assert sentence_fields(f"${body}*{made:02x}", checksum=True) == tuple(body.split(","))
     at = data.draw(st.integers(0, len(body) - 1))
     other = data.draw(st.characters(min_codepoint=32, max_codepoint=126, exclude_characters="$!*" + body[at]))
-    with pytest.raises(ValueError, match="checksum"):
+    with pytest.raises(Unreadable, match="checksum"):
         sentence_fields(f"${body[:at]}{other}{body[at + 1 :]}*{made:02X}", checksum=True)
 
 
