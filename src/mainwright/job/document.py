@@ -15,6 +15,7 @@ from mainwright.job.check_survey import check_survey
 from mainwright.job.column import Column, Plain, Table
 from mainwright.job.columns import TABLES
 from mainwright.job.faults import Fault, Faults, Row, Rows
+from mainwright.job.giving_back import GivingBack
 from mainwright.job.job import Job
 from mainwright.job.lining import (
     Acceptance,
@@ -64,6 +65,7 @@ _WHERE_GIVEN: Final[dict[str, tuple[str, type]]] = {
     "curing": ("curing", Curing),
     "test": ("test", PressureTest),
     "supply": ("supply", SupplySpec),
+    "giving_back": ("giving_back", GivingBack),
     "water": ("water", WaterAnalysis),
 }
 _PLANT: Final[dict[str, tuple[str, type]]] = {

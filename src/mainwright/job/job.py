@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from mainwright.job.giving_back import GivingBack
 from mainwright.job.lining import Acceptance, Curing, Hydraulics, JobInfo, Lining, Mortar, PressureTest, RunLimits, Shift, SupplySpec
 from mainwright.job.office import CalendarDay, CrewMember, Output, Permit, Price
 from mainwright.job.plant import Plant
@@ -52,3 +53,4 @@ class Job:
     alignment: Alignment | None
     defaulted: tuple[str, ...]
     revision: str
+    giving_back: GivingBack | None = None

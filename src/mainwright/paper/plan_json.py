@@ -6,6 +6,7 @@ from typing import Final
 
 from mainwright import __version__
 from mainwright.job.lining import JobInfo
+from mainwright.paper.giving_back_json import giving_back_document
 from mainwright.paper.programme_json import programme_document
 from mainwright.plan.result import (
     AskFirst,
@@ -35,7 +36,6 @@ Word = Callable[[Message], str]
 
 _NOT_BUILT: Final = {
     "supply": ("pipes", "nodes", "cost", "closed_blocks", "without_supply"),
-    "return_to_service": ("fill_from_h", "flush_flow_l_s", "chlorine_kg", "give_back_h", "timeline"),
 }
 """Sections that a later release fills: each is an object with nulls, never missing, with a warning ``not_built``."""
 
@@ -70,7 +70,7 @@ def plan_document(plan: Plan, *, word: Word) -> dict[str, object]:
         "layout": _layout(plan.layout),
         "cleaning": [_cleaning(item, word) for item in plan.cleaning],
         "supply": dict.fromkeys(_NOT_BUILT["supply"]),
-        "return_to_service": dict.fromkeys(_NOT_BUILT["return_to_service"]),
+        "return_to_service": giving_back_document(plan.return_to_service, word),
         "programme": programme_document(plan.programme, zone=plan.job.info.time_zone, word=word),
         "cost": {
             "low": _number(plan.cost.low),

@@ -124,7 +124,7 @@ def lime_to_ph(table: "NDArray[np.float64]", ph: float) -> "NDArray[np.float64]"
     Returns
     -------
     numpy.ndarray
-        Ca(OH)2; 0 where the water is there already, NaN where there is no answer. [mol/kg]
+        Ca(OH)2; 0 where the water is there already, infinite where no lime does it, NaN where there is no answer. [mol/kg]
     """
     import numpy as np
 
@@ -145,6 +145,9 @@ def lime_to_ph(table: "NDArray[np.float64]", ph: float) -> "NDArray[np.float64]"
         low[todo[good & ~over]] = lime[todo[good & ~over]]
         done = good & ((np.abs(at - ph) < _CLOSE) | (over & (lime[todo] == 0.0)))
         found[todo[done]] = lime[todo[done]]
+        beyond = good & (low[todo] > 0.999 * _MOST_LIME)
+        found[todo[beyond]] = np.inf
+        done |= beyond
         # Each mole of lime brings two of charge, and the buffer says what they do; where that leaves the bracket, halve it.
         step = lime[todo] + 0.5 * buffer * (ph - at)
         inside = (step > low[todo]) & (step < high[todo])

@@ -6,6 +6,7 @@ from typing import Final
 from mainwright.job.columns import find_key
 from mainwright.job.job import Job
 from mainwright.plan.result import Cost, PlanWarning, Run, Severity, Suitability
+from mainwright.plan.result_giving_back import ReturnToService
 from mainwright.standards.source import Assumed, Source, Verdict
 from mainwright.words.message import Quantity, message
 
@@ -15,6 +16,7 @@ __all__ = [
     "assumed_prices",
     "distinct_assumed",
     "distinct_sources",
+    "giving_back_warnings",
     "in_order",
     "not_built",
     "run_warnings",
@@ -26,10 +28,6 @@ SHORT_RUN: Final = 5.0
 
 _NOT_BUILT: Final = (
     ("supply", message("The temporary supply is not worked out in this release: plan it apart, before anyone is cut off.")),
-    (
-        "return_to_service",
-        message("The return to service is not worked out in this release: curing, chlorine, tests and release by your own rules."),
-    ),
     ("cost", message("The spread of the cost (10, 50 and 90 %) is not worked out in this release: only the bill at low, rate and high.")),
 )
 _VERDICT_TEXTS: Final[dict[Verdict, tuple[str, Severity, str]]] = {
@@ -142,6 +140,24 @@ def in_order(found: Iterable[PlanWarning]) -> tuple[PlanWarning, ...]:
         return (one.start is None, one.start or 0.0, _SEVERITY[one.severity], one.end or 0.0, one.code)
 
     return tuple(sorted(dict.fromkeys(found), key=key))
+
+
+def giving_back_warnings(found: ReturnToService | None) -> tuple[PlanWarning, ...]:
+    """Return what must be known of giving the main back.
+
+    Parameters
+    ----------
+    found : ReturnToService or None
+        What was worked out; None where nothing is lined. [-]
+
+    Returns
+    -------
+    tuple of PlanWarning
+        Each asks to act or tells.
+    """
+    if found is None:
+        return ()
+    return tuple(PlanWarning(one.code, one.start, one.end, one.text, "act" if one.act else "note") for one in found.told)
 
 
 def not_built() -> tuple[PlanWarning, ...]:

@@ -18,6 +18,7 @@ from mainwright.plan.gathering import (
     assumed_prices,
     distinct_assumed,
     distinct_sources,
+    giving_back_warnings,
     in_order,
     not_built,
     run_warnings,
@@ -25,7 +26,7 @@ from mainwright.plan.gathering import (
 )
 from mainwright.plan.hold_points import clearing_pressure
 from mainwright.plan.host import Host, resolve_host
-from mainwright.plan.hydraulics import Gains, hydraulics
+from mainwright.plan.hydraulics import hydraulics
 from mainwright.plan.issued import Issued, read_issued
 from mainwright.plan.layout.choose import FixedRun, choose_layout
 from mainwright.plan.layout.solution import LayoutSolution
@@ -36,6 +37,7 @@ from mainwright.plan.programme.progress import how_far, moved
 from mainwright.plan.pump_setting import pump_setting, pump_warnings
 from mainwright.plan.replan import Frozen, freeze, name_runs, place_in, places_found, pumps_today, reasons_on_site
 from mainwright.plan.result import Cleaning, Layout, Opening, Plan, PlanWarning, Run, Suitability
+from mainwright.plan.return_to_service.giving_back import giving_back, giving_back_assumed
 from mainwright.plan.run_sheet import job_mix, make_run
 from mainwright.plan.stretches import lined_stretches
 from mainwright.plan.suitability import assess
@@ -122,6 +124,7 @@ def make_plan(
     compared = compare_new_pipes(site.job, stretches=stretches, gains=gains.results, cost=cost)
     opened = [opening.chainage for opening in openings]
     programme, granted, timed = _programme(site, runs, search)
+    back = giving_back(site.job, site.host, runs=runs, stretches=stretches, programme=programme)
     tell(_LAYOUT_TO + 2, _STEPS)
     assumed = distinct_assumed(
         [
@@ -134,6 +137,7 @@ def make_plan(
             *compared.assumed,
             *chances_assumed(site.job, site.host, openings=opened),
             *granted,
+            *giving_back_assumed(site.job, back),
         ]
     )
     warnings = in_order(
@@ -150,6 +154,7 @@ def make_plan(
             *cleaning_warnings(site.job, site.host, [(one, run.start, run.end) for one, run in zip(cleaning, runs, strict=True)]),
             *_standing(site),
             *timed,
+            *giving_back_warnings(back),
             *not_built(),
         ]
     )
@@ -176,10 +181,11 @@ def make_plan(
             *(() if programme is None else moved(programme, site.issued.begins)),
         ),
         cautions=for_plan(site.job, site.host),
-        sources=_sources(site, suitability, cleaning, gains, runs),
+        sources=_sources(site, suitability, cleaning, runs, [*gains.sources, *(() if back is None else back.sources)]),
         cost=cost,
         retired=_retired(site.issued, runs),
         programme=programme,
+        return_to_service=back,
     )
     tell(_STEPS, _STEPS)
     return plan
@@ -294,9 +300,9 @@ def _retired(issued: Issued | None, runs: Sequence[Run]) -> tuple[str, ...]:
 
 
 def _sources(
-    site: _Site, suitability: Sequence[Suitability], cleaning: Sequence[Cleaning], gains: Gains, runs: Sequence[Run]
+    site: _Site, suitability: Sequence[Suitability], cleaning: Sequence[Cleaning], runs: Sequence[Run], more: Sequence[Source]
 ) -> tuple[Source, ...]:
-    found = [*site.host.sources, *gains.sources]
+    found = [*site.host.sources, *more]
     found += [reason.source for one in suitability for reason in one.reasons]
     found += [one.source for one in cleaning]
     if any(point.code == "clearing_gauge" for run in runs for point in run.hold_points):

@@ -14,7 +14,7 @@ from mainwright.standards.published import value
 from mainwright.standards.water import AlkalinityClass, alkalinity_class, as_calcite, time_over_ph
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["WaterAssessment", "assess_waters"]
+__all__ = ["WaterAssessment", "assess_waters", "duration"]
 
 _LONGEST: Final = 520 * WEEK
 _NINETY: Final = 1.645
@@ -58,16 +58,35 @@ class WaterAssessment:
     notes: tuple[Message, ...] = ()
 
 
-def _over(lime: float, *, name: AlkalinityClass, stay: float, bore: float, cement: Cement) -> tuple[float, float, float] | None:
-    # A water that is over the limit without any lime is not the lining's doing.
-    if not lime > 0.0:
-        return None
-    share = stay_share(stay=stay, scale=value("leaching", "stay_scale").value)
-    middle = age_at_uptake(uptake=lime, share=share, bore=bore, **release_law(cement))
+def duration(middle: float, *, name: AlkalinityClass) -> tuple[float, float, float]:
+    """Return a duration with its stated uncertainty.
+
+    Parameters
+    ----------
+    middle : float
+        As the law gives it. [s]
+    name : AlkalinityClass
+        Class of the water. [-]
+
+    Returns
+    -------
+    tuple of float
+        Low, middle, high; at most ten years. [s]
+    """
     factor = math.exp(_NINETY * value("leaching", "deviation").value)
     low, mid, high = (min(one, _LONGEST) for one in (middle / factor, middle, middle * factor))
     # The trials found nothing adverse after a first week, and say nothing of that week: in hard water the law alone would say too little.
     return low, mid, max(high, time_over_ph("over_55").value) if name == "over_55" else high
+
+
+def _over(lime: float, *, name: AlkalinityClass, stay: float, bore: float, cement: Cement) -> tuple[float, float, float] | None:
+    # A water that is over the limit without any lime is not the lining's doing.
+    if not lime > 0.0:
+        return None
+    if math.isinf(lime):
+        return duration(0.0, name=name)  # So much free carbon dioxide that no lime brings it there.
+    share = stay_share(stay=stay, scale=value("leaching", "stay_scale").value)
+    return duration(age_at_uptake(uptake=lime, share=share, bore=bore, **release_law(cement)), name=name)
 
 
 def _gaps(water: WaterAnalysis) -> list[Message]:

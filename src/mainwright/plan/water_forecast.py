@@ -11,7 +11,7 @@ from mainwright.plan.dissolved import lime_to_ph, water_mass, water_rows
 from mainwright.science.chemistry.leaching import lime_uptake, stay_share
 from mainwright.standards.published import value
 
-__all__ = ["Cement", "Forecast", "forecast_ph", "longest_stay", "release_law"]
+__all__ = ["Cement", "Forecast", "forecast_ph", "longest_stay", "ph_after_lime", "release_law"]
 
 Cement = Literal["portland", "slag"]
 
@@ -66,27 +66,49 @@ def forecast_ph(
     tuple of Forecast
         One for each age; none where the water has no answer.
     """
-    import numpy as np
-
-    from mainwright.science.chemistry.equilibrium import GIVEN, RESULT, solve_waters
-
     require_positive("stay", stay, "s")
     if water.alkalinity is None or not ages:
         return ()
     share = stay_share(stay=stay, scale=value("leaching", "stay_scale").value)
     limes = [lime_uptake(age=age, share=share, bore=bore, **release_law(cement)) for age in ages]
+    found = ph_after_lime(water, limes)
+    if not all(math.isfinite(ph) for ph, _ in found):
+        return ()
+    return tuple(Forecast(age, lime, ph, settled) for age, lime, (ph, settled) in zip(ages, limes, found, strict=True))
+
+
+def ph_after_lime(water: WaterAnalysis, limes: Sequence[float]) -> list[tuple[float, float]]:
+    """Return the pH of a water after each uptake of lime, closed to air.
+
+    Parameters
+    ----------
+    water : WaterAnalysis
+        The water. [-]
+    limes : sequence of float
+        Ca(OH)2. [mol/m3]
+
+    Returns
+    -------
+    list of tuple
+        pH with nothing precipitated, and with all the calcite that can fall out; NaN where there is no answer. Where none can fall out
+        both are one: a lining dissolves no calcite in a stay.
+    """
+    import numpy as np
+
+    from mainwright.science.chemistry.equilibrium import GIVEN, RESULT, solve_waters
+
+    if not limes:
+        return []
     table = np.repeat(water_rows([water]), len(limes), axis=0)
     table[:, GIVEN.index("lime")] = np.array(limes) / water_mass(water)
-    found = solve_waters(table, calcite=True)
-    if not np.isfinite(found[:, RESULT.index("ph")]).all():
-        return ()
-    ph, settled = found[:, RESULT.index("ph")], found[:, RESULT.index("ph_at_calcite")]
-    # Where no calcite can fall out the water keeps its pH: a lining dissolves none of it in a stay.
-    index = found[:, RESULT.index("saturation_index")]
-    return tuple(
-        Forecast(age, lime, float(one), float(min(one, other)) if over > 0.0 else float(one))
-        for age, lime, one, other, over in zip(ages, limes, ph, settled, index, strict=True)
-    )
+    found = solve_waters(table, calcite=False)
+    ph = found[:, RESULT.index("ph")]
+    settled = ph.copy()
+    over = found[:, RESULT.index("saturation_index")] > 0.0
+    if over.any():
+        # What falls out is asked only where something can: it costs several times as much.
+        settled[over] = np.minimum(ph[over], solve_waters(table[over], calcite=True)[:, RESULT.index("ph_at_calcite")])
+    return [(float(one), float(other)) for one, other in zip(ph, settled, strict=True)]
 
 
 def longest_stay(water: WaterAnalysis, *, age: float, bore: float, cement: Cement = "portland") -> float | None:

@@ -26,6 +26,8 @@ TABLES: Final = (
     "cleaning",
     "hose",
     "return_to_use",
+    "disinfection",
+    "pressure_test",
     "safety",
     "weak_records",
     "programme",

@@ -111,7 +111,8 @@ def test_no_water_analysis_is_asked_for() -> None:
         ({"magnesium": 0.2}, "with_measures"),
         ({"ammonium": 0.05}, "unsuitable"),
         ({"ph": 5.2}, "unsuitable"),
-        ({"ph": 6.2}, "unknown"),  # much free carbon dioxide: only the full analysis tells how much of it is aggressive
+        ({"ph": 6.2}, "unsuitable"),  # aggressive carbon dioxide, worked out from the full analysis
+        ({"ph": 6.2, "calcium": None}, "unknown"),  # much free carbon dioxide: only the full analysis tells how much of it is aggressive
         ({"sulfate": None}, "unknown"),
         ({"temperature": None}, "unknown"),
         ({}, "suitable"),
