@@ -4,6 +4,7 @@ Each function imports just what it wires, so that a command pays for nothing els
 """
 
 from mainwright.bootstrap.demo import make_demo, make_recorded
+from mainwright.bootstrap.giving_back import give_back, give_back_text
 from mainwright.bootstrap.keeping import open_store, store_place
 from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
@@ -18,6 +19,8 @@ __all__ = [
     "RIG",
     "check",
     "follow",
+    "give_back",
+    "give_back_text",
     "log_file",
     "make_demo",
     "make_recorded",

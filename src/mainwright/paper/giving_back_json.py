@@ -21,12 +21,12 @@ from mainwright.words.message import Message
 
 __all__ = ["giving_back_document"]
 
-Word = Callable[[Message], str]
+_Word = Callable[[Message], str]
 
 _KEYS: Final = ("fill_from_h", "flush_flow_l_s", "chlorine_kg", "give_back_h", "give_back_at_least_h")
 
 
-def giving_back_document(found: ReturnToService | None, word: Word) -> dict[str, object]:
+def giving_back_document(found: ReturnToService | None, word: _Word) -> dict[str, object]:
     """Return the section; null inside where the job does not give enough, lists empty where nothing is lined.
 
     Parameters
@@ -73,7 +73,7 @@ def _most(values: list[float | None], unit: str) -> float | None:
     return _number(max(known), unit) if known and len(known) == len(values) else None
 
 
-def _step(step: Step, word: Word) -> dict[str, object]:
+def _step(step: Step, word: _Word) -> dict[str, object]:
     return {
         "code": step.code,
         "text": word(step.text),
@@ -87,7 +87,7 @@ def _step(step: Step, word: Word) -> dict[str, object]:
     }
 
 
-def _block(one: BlockReturn, word: Word) -> dict[str, object]:
+def _block(one: BlockReturn, word: _Word) -> dict[str, object]:
     return {
         "id": one.block.id,
         "from_m": _number(one.block.start),
@@ -191,7 +191,7 @@ def _tap(tap: TapForecast) -> dict[str, object]:
     }
 
 
-def _water(water: TapWater, word: Word) -> dict[str, object]:
+def _water(water: TapWater, word: _Word) -> dict[str, object]:
     return {
         "cement": water.cement,
         "flows": water.direction,
