@@ -149,12 +149,14 @@ def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: ANN401
         status = 0
         worked = -1.0
         slope = 0.0
+        share = 0.0
         moved = 0.0
         below = 0.0
         above = 0.0
-        f_below = 0.0
-        f_above = 0.0
-        side = 0
+        before = 0.0
+        index_before = 0.0
+        falls = False
+        rise = 1.0
         tries = 0
         have_below = False
         have_above = False
@@ -168,7 +170,7 @@ def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: ANN401
             solved = False
             while count < 200 and not solved:
                 count += 1
-                if abs(strength - worked) > 1e-11 + 1e-9 * strength:
+                if abs(strength - worked) > 1e-13 + 1e-7 * strength:
                     worked = strength
                     root_i = math.sqrt(strength)
                     a_root = -ln10 * debye_a / 2.302585092994046 * root_i
@@ -293,6 +295,7 @@ def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: ANN401
                         low_h = max(low_h, ln_h - 1e-3) if change > 1e-6 or step_i > 1e-5 * strength else max(low_h, ln_h)
                     else:
                         high_h = min(high_h, ln_h + 1e-3) if change > 1e-6 or step_i > 1e-5 * strength else min(high_h, ln_h)
+                    share = bound / all_c if all_c > 0.0 else 0.0
                     step = residual / slope
                     step = min(max(step, -1.0), 1.0)
                     solved = abs(step) < 1e-9 and step_i < 1e-8 * strength + 1e-15 and change < 1e-8
@@ -338,38 +341,37 @@ def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: ANN401
                 moved = 0.0
             # Stage 2: how much calcite brings the index to nought; it rises steadily with what dissolves.
             tries += 1
-            if abs(index) < 1e-8 or (have_below and have_above and above - below < 1e-15 + 1e-10 * abs(moved)):
+            if abs(index) < 1e-7 or (have_below and have_above and above - below < 1e-15 + 1e-10 * abs(moved)):
                 stage = 9
                 continue
             if tries > 100:
                 status = 2
                 break
             if index < 0.0:
-                if have_below and side == -1:
-                    f_above *= 0.5
                 below = moved
-                f_below = index
                 have_below = True
-                side = -1
             else:
-                if have_above and side == 1:
-                    f_below *= 0.5
                 above = moved
-                f_above = index
                 have_above = True
-                side = 1
-            if not have_above:
-                moved = max(2.0 * moved, 1e-5) if below >= 0.0 else 0.0
-                side = 0
-            elif not have_below:
-                moved = moved - 0.3 * (limit + moved)
-                side = 0
-            else:
-                share = f_below / (f_below - f_above)
-                share = min(max(share, 0.001), 0.999)
-                if tries % 8 == 0:
-                    share = 0.5
-                moved = below + share * (above - below)
+            # The first step goes by what calcite does to calcium, carbon and ln h; then the two last points say it better.
+            if tries == 1:
+                rise = (1.0 / ca_t + 1.0 / ct + share * share / slope) / ln10 if ca_t > 0.0 and ct > 0.0 else 1e5
+                falls = index > 0.0
+                rise *= limit if falls else 1.0
+            elif falls and limit + moved != limit + before:
+                rise = (index - index_before) / math.log((limit + moved) / (limit + before))
+            elif not falls and moved != before:
+                rise = (index - index_before) / (moved - before)
+            if not rise > 0.0:
+                rise = 1.0 if falls else 1e5
+            # What falls out is sought in the logarithm of what is left, in which the index is nearly straight.
+            target = (limit + moved) * math.exp(min(max(-index / rise, -3.0), 3.0)) - limit if falls else moved - index / rise
+            if have_below and have_above and (not below < target < above or tries % 12 == 0):
+                target = 0.5 * (below + above)
+            before = moved
+            index_before = index
+            ln_h -= min(max(share * (target - moved) / slope, -1.0), 1.0)
+            moved = target
             ca_t = base_ca + lime + moved
             ct = base_ct + moved
             alk = base_alk + 2.0 * (lime + moved)
@@ -408,8 +410,9 @@ def solve_waters(given: "NDArray[np.float64]", *, calcite: bool, compiled: bool 
     Notes
     -----
     First, pH and alkalinity give the carbon. Then alkalinity and calcium rise by the lime and carbon is kept (closed to air); Newton on
-    :math:`\ln a_H` with the buffer intensity as slope. Calcite: the saturation index rises steadily with the amount that dissolves, so a
-    bracket and false position (Illinois) find where it is nought. Activity coefficients
+    :math:`\ln a_H` with the buffer intensity as slope. Calcite: the saturation index rises steadily with the amount that dissolves; a
+    secant, held within a bracket, finds where it is nought: over the amount where it dissolves, over the logarithm of what is left where it falls out. It
+    starts from the slope that calcium, carbon and buffer give, and each solution starts from where the last one leads. Activity coefficients
     :math:`\log\gamma = -A z^2 \sqrt I / (1 + B a \sqrt I) + b I`; where the data base gives no size, Davies' form with A of the temperature;
     uncharged 0.1 I. Intended range 0 to 50 degC, ionic strength up to sea water. Alkalinity counts OH, HCO3, CO3, H3SiO4, NH3 and
     their pairs less H and HSO4.
