@@ -78,7 +78,8 @@ def water_mass(water: WaterAnalysis) -> float:
         Mass. [kg/m3]
     """
     dissolved = sum(getattr(water, name) or 0.0 for name in _MOLAR_MASS) + 0.06102 * (water.alkalinity or 0.0)
-    return 1000.0 - dissolved
+    # More salt than brine is no water: what is left then only keeps the sums finite, and the equilibrium has no answer.
+    return max(1000.0 - dissolved, 1.0)
 
 
 def water_rows(waters: Sequence[WaterAnalysis]) -> "NDArray[np.float64]":

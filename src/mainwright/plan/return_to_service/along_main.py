@@ -3,10 +3,13 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from mainwright.science.chemistry.leaching import WEEK, stay_share
 from mainwright.standards.published import value
+
+_STANDS: Final = 1e-9
+"""A flow under this is none: a millilitre in a quarter of an hour. [m3/s]"""
 
 __all__ = ["Course", "Direction", "Piece", "bleed_to_keep", "course_of_water", "flow_direction", "lime_at"]
 
@@ -89,7 +92,7 @@ def course_of_water(
     for piece in way:
         inside = [k for k, place in enumerate(at) if piece.start <= place <= piece.end and k not in found]
         flow = None if piece.flow is None else piece.flow * share + extra
-        still = still or flow is None or not flow > 0.0
+        still = still or flow is None or not flow > _STANDS
         if still or flow is None:
             found.update(dict.fromkeys(inside))
             continue

@@ -24,6 +24,9 @@ Parts = Sequence[tuple[float, float]]
 
 _ACTIVATIONS: Final = (4000.0, 5000.0)
 """[K] The two published laws, see `mainwright.science.mortar.maturity`; the slower one counts."""
+_COLDEST: Final = to_si(-20.0, "c")
+_WARMEST: Final = to_si(60.0, "c")
+_PH: Final = (0.0, 14.0)
 _DN: Final = 1000.0
 _HOUR: Final = 3600.0
 
@@ -69,7 +72,9 @@ def cure_time(job: Job) -> CureTime:
     wall = job.mortar.wall_temperature
     if floor is None:
         return CureTime(None, None, None, wall)
-    times = [time_to_age(floor, [_HOUR], [wall], activation=one, reference=REFERENCE) for one in _ACTIVATIONS]
+    # Frost never ends and heat beyond the law never shortens the floor: outside its range it is not asked.
+    meant = min(max(wall, _COLDEST), _WARMEST)
+    times = [time_to_age(floor, [_HOUR], [meant], activation=one, reference=REFERENCE) for one in _ACTIVATIONS]
     slowest = None if any(one is None for one in times) else max(one for one in times if one is not None)
     asked = job.giving_back or GivingBack()
     if asked.quick_return is not None and asked.quick_return_signed:
@@ -290,7 +295,7 @@ def _in_the_main(job: Job, parts: Parts, *, contact: float | None, age: float) -
         return None, None
     ph = found[0].ph
     warm = job.hydraulics.temperature if water.temperature is None else water.temperature
-    if not to_si(0.0, "c") <= warm <= to_si(35.0, "c"):
+    if not to_si(0.0, "c") <= warm <= to_si(35.0, "c") or not _PH[0] < ph < _PH[1]:
         return ph, None
     return ph, active_share(ph=ph, temperature=warm)
 

@@ -15,7 +15,7 @@ from mainwright.plan.return_to_service.along_main import Course, Direction, Piec
 from mainwright.plan.water import duration
 from mainwright.plan.water_forecast import Cement, ph_after_lime, release_law
 from mainwright.science.chemistry.leaching import WEEK
-from mainwright.standards.published import value
+from mainwright.standards.published import table, value
 from mainwright.standards.water import AlkalinityClass, alkalinity_class
 from mainwright.words.message import Message, Quantity, message
 
@@ -246,6 +246,16 @@ def _tell(job: Job) -> tuple[Message, ...]:
                 lead=", ".join(lead) or "-",
                 n=unknown,
                 ph=Quantity(value("water", "lead_ph").value, "-", 1),
+            )
+        )
+    aluminium = table("water").find(key="over_aluminium", **{"class": "to_10"})
+    if aluminium is not None:
+        found.append(
+            message(
+                "Aluminium is not worked out here. Field trials saw it over {limit} for {low} to {high} at about 10 mg/l of alkalinity, and under it by the eighth day at 22: sample it with the pH.",
+                limit=Quantity(value("water", "aluminium").value, "mg_l", 1),
+                low=Quantity(aluminium.published.low or 0.0, "weeks", 0),
+                high=Quantity(aluminium.published.high or 0.0, "weeks", 0),
             )
         )
     if any(service.use in ("school", "hospital") for service in job.services):

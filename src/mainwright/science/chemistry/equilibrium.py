@@ -58,6 +58,7 @@ SOLVED: Final = 0
 IMPOSSIBLE: Final = 1
 """The alkalinity is less than the hydroxide (or acid) of this pH alone: no carbonate can make up for it."""
 FAILED: Final = 2
+"""No answer: more salt than the activity model bears, or no convergence."""
 
 
 def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: ANN401, C901, PLR0912, PLR0915 - one flat loop, so that it compiles as it stands
@@ -168,7 +169,7 @@ def _kernel(given: Any, result: Any, want_calcite: Any) -> None:  # noqa: ANN401
             high_h = 5.0
             count = 0
             solved = False
-            while count < 200 and not solved:
+            while count < 200 and not solved and water > 0.1 and strength < 20.0:
                 count += 1
                 if abs(strength - worked) > 1e-13 + 1e-7 * strength:
                     worked = strength

@@ -74,3 +74,13 @@ def test_an_alkalinity_that_the_ph_alone_outweighs_is_told() -> None:
     found = solve_waters(table, calcite=False, compiled=False)
     assert found[0, STATUS] == 1
     assert np.isnan(found[0, INDEX])
+
+
+def test_what_is_no_water_has_no_answer_and_spoils_none() -> None:
+    table = random_waters(3, 6)
+    table[1, GIVEN.index("sodium")] = 60.0
+    table[1, GIVEN.index("chloride")] = 60.0
+    found = solve_waters(table, calcite=True, compiled=False)
+    assert list(found[:, STATUS]) == [0.0, 2.0, 0.0]
+    assert np.isnan(found[1, PH])
+    assert np.isfinite(found[[0, 2], PH]).all()
