@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
     from pathlib import Path
 
     from mainwright.workflow.ports import Progress
-    from mainwright.workflow.scan_ports import ScanSummary
+    from mainwright.workflow.scan_ports import Reducer, RingSource, ScanSummary
 
 __all__ = ["rings"]
 
@@ -23,6 +25,7 @@ def rings(
     gauges: Path | None = None,
     gauge_deviation_mm: float | None = None,
     eccentricity_mm: float | None = None,
+    cluster: str | None = None,
     progress: Progress | None = None,
 ) -> tuple[dict[str, object], ScanSummary]:
     """Write what one or two ring scans show.
@@ -43,6 +46,8 @@ def rings(
         Standard deviation of a spot reading.
     eccentricity_mm : float, optional
         Standard deviation of the lining's eccentricity, where it is known.
+    cluster : str, optional
+        Address of a Dask cluster that reduces the rings.
     progress : callable, optional
         Told how far the reading is.
 
@@ -61,7 +66,6 @@ def rings(
         If a number is out of range, or the scans do not go together.
     """
     from mainwright.errors import require_not_negative, require_positive
-    from mainwright.folder.scan_files import ParquetRings
     from mainwright.folder.scan_results import ScanResults, summary_document
     from mainwright.folder.scan_store import ScanPieces
     from mainwright.folder.scan_tables import read_fixed, read_gauges
@@ -84,13 +88,32 @@ def rings(
         eccentricity=None if eccentricity_mm is None else to_si(eccentricity_mm, "mm"),
         gauge_deviation=None if gauge_deviation_mm is None else to_si(gauge_deviation_mm, "mm"),
     )
-    sources = (ParquetRings(cleaned), None if lined is None else ParquetRings(lined))
-    with staged(out) as place:
+    sources = (_source(cleaned), None if lined is None else _source(lined))
+    with staged(out) as place, nullcontext(None) if cluster is None else _cluster(cluster) as reducer:
         writer = ScanResults(place)
         try:
             summary = scan_rings(
-                cleaned=sources[0], lined=sources[1], options=options, store=ScanPieces(out), writer=writer, progress=progress
+                cleaned=sources[0],
+                lined=sources[1],
+                options=options,
+                store=ScanPieces(out),
+                writer=writer,
+                reducer=reducer,
+                progress=progress,
             )
         finally:
             writer.close()
     return summary_document(summary), summary
+
+
+def _source(path: Path) -> RingSource:
+    from mainwright.folder.scan_files import ParquetRings
+    from mainwright.folder.scan_points import POINT_FILES, PointRings
+
+    return PointRings(path) if path.suffix.lower() in POINT_FILES else ParquetRings(path)
+
+
+def _cluster(address: str) -> AbstractContextManager[Reducer]:
+    from mainwright.folder.scan_cluster import cluster_reducer
+
+    return cluster_reducer(address)

@@ -13,7 +13,7 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
 @click.command("rings")
-@click.option("--cleaned", required=True, type=_FILE, help="Ring scan of the cleaned main (Parquet).")
+@click.option("--cleaned", required=True, type=_FILE, help="Ring scan of the cleaned main (Parquet; points as LAS, LAZ or CSV).")
 @click.option("--lined", type=_FILE, help="Ring scan of the same length after lining.")
 @click.option("--out", required=True, type=click.Path(file_okay=False, path_type=Path), help="Folder of the result.")
 @click.option("--minimum-mm", type=float, metavar="MM", help="Thickness under which an area is thin.")
@@ -23,6 +23,7 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 )
 @click.option("--gauge-deviation-mm", type=float, metavar="MM", help="Standard deviation of a spot reading; needed with --gauges.")
 @click.option("--eccentricity-mm", type=float, metavar="MM", help="Standard deviation of the lining's eccentricity, where it is known.")
+@click.option("--cluster", metavar="ADDRESS", help="Dask cluster that reduces the rings, as tcp://10.0.0.5:8786 (extra: cluster).")
 @click.option("--json", "as_json", is_flag=True, help="Print the summary as JSON; messages go to standard error.")
 def rings(
     *,
@@ -34,6 +35,7 @@ def rings(
     gauges: Path | None,
     gauge_deviation_mm: float | None,
     eccentricity_mm: float | None,
+    cluster: str | None,
     as_json: bool,
 ) -> int:
     """Make bore, thickness along and round the main, and thin areas, from ring scans.
@@ -52,6 +54,7 @@ def rings(
         gauges=gauges,
         gauge_deviation_mm=gauge_deviation_mm,
         eccentricity_mm=eccentricity_mm,
+        cluster=cluster,
         progress=progress_line("Reading rings"),
     )
     if as_json:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["ScanResults", "summary_document"]
 
 _PROFILE: Final = ("chainage_m", "bore_cleaned_mm", "bore_lined_mm", "ovality", "thickness_p05_mm", "thickness_p50_mm", "thickness_min_mm")
+_BORES: Final = ("chainage_m", "bore_mm", "clock", "method", "time", "who")
 _AREAS: Final = ("from_m", "to_m", "clock_from", "clock_to", "area_cm2", "minimum_mm")
 _UNITS: Final = {
     "start": "m", "end": "m", "bore_cleaned": "mm", "bore_lined": "mm", "thickness_p50": "mm", "thickness_min": "mm",
@@ -76,6 +77,14 @@ class ScanResults:
             for row in profile
         )  # fmt: skip
         self._table("profile.csv", _PROFILE, rows)
+        if not summary.rings_lined:
+            # As the job folder wants it: a reading in the middle of each metre, twice the mean radius, so without a clock position.
+            bores = (
+                [_told(min(max(row.chainage + 0.5, summary.start), summary.end)), _mm(row.bore_cleaned), "", "scan", "", ""]
+                for row in profile
+                if row.bore_cleaned is not None
+            )
+            self._table("bore.csv", _BORES, bores)
         if areas is not None:
             told = (
                 [

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Generator, Sequence
+    from collections.abc import Callable, Generator, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -20,6 +20,7 @@ __all__ = [
     "Gauge",
     "MetreRow",
     "PieceStore",
+    "Reducer",
     "RingChunk",
     "RingSource",
     "ScanOptions",
@@ -55,6 +56,14 @@ class RingSource(Protocol):
 
     def chunks(self, *, size: int, skip: int) -> Generator[RingChunk]:
         """Give rings by `size` (the last may be less), after `skip` such chunks."""
+        ...
+
+
+class Reducer(Protocol):
+    """Reduces the rings of many chunks, here or elsewhere."""
+
+    def __call__(self, chunks: Generator[RingChunk], how: Callable[[RingChunk], ReducedRings]) -> Generator[tuple[RingChunk, ReducedRings]]:
+        """Give each chunk with what `how` makes of it, in the order of `chunks`."""
         ...
 
 

@@ -30,13 +30,13 @@ from mainwright.workflow.read_ahead import ahead
 from mainwright.workflow.scan_ports import MetreRow, ScanSummary
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Generator
 
     from numpy.typing import NDArray
 
     from mainwright.science.rings.reduced import ReducedRings
     from mainwright.workflow.ports import Progress
-    from mainwright.workflow.scan_ports import PieceStore, RingChunk, RingSource, ScanOptions, ScanWriter, WhichPass
+    from mainwright.workflow.scan_ports import PieceStore, Reducer, RingChunk, RingSource, ScanOptions, ScanWriter, WhichPass
 
 __all__ = ["PIECE", "scan_rings"]
 
@@ -78,6 +78,7 @@ def scan_rings(
     options: ScanOptions,
     store: PieceStore,
     writer: ScanWriter,
+    reducer: Reducer | None = None,
     progress: Progress | None = None,
 ) -> ScanSummary:
     """Read one or two scans, and write what they show.
@@ -94,6 +95,8 @@ def scan_rings(
         Keeps reduced rings; what it has of the same files is not read again.
     writer : ScanWriter
         Writes what was found.
+    reducer : Reducer, optional
+        Where the rings are reduced, if not here.
     progress : callable, optional
         Told how many rings were read; to stop, it raises, and the pieces stay.
 
@@ -109,9 +112,11 @@ def scan_rings(
     """
     total = cleaned.rings + (lined.rings if lined else 0)
     how = partial(_reduced, compiled=total >= COMPILED_FROM, wall=lined is not None)
-    counts = {"cleaned": _read("cleaned", cleaned, store, how=how, progress=progress, done=0, total=total)}
+    counts = {"cleaned": _read("cleaned", cleaned, store, how=how, reducer=reducer or _here, progress=progress, done=0, total=total)}
     if lined is not None:
-        counts["lined"] = _read("lined", lined, store, how=how, progress=progress, done=cleaned.rings, total=total)
+        counts["lined"] = _read(
+            "lined", lined, store, how=how, reducer=reducer or _here, progress=progress, done=cleaned.rings, total=total
+        )
     first = _gathered("cleaned", counts["cleaned"], store, options)
     _check_length(first)
     if lined is None:
@@ -137,12 +142,19 @@ def _reduced(chunk: RingChunk, *, compiled: bool, wall: bool) -> ReducedRings:
     return reduce_rings(radii=chunk.radii, roll=chunk.roll, compiled=compiled, wall=wall)
 
 
+def _here(chunks: Generator[RingChunk], how: Callable[[RingChunk], ReducedRings]) -> Generator[tuple[RingChunk, ReducedRings]]:
+    with closing(ahead(chunks)) as coming:
+        for chunk in coming:
+            yield chunk, how(chunk)
+
+
 def _read(
     which: WhichPass,
     source: RingSource,
     store: PieceStore,
     *,
     how: Callable[[RingChunk], ReducedRings],
+    reducer: Reducer,
     progress: Progress | None,
     done: int,
     total: int,
@@ -150,12 +162,12 @@ def _read(
     """Reduce the rings of a pass that are not kept yet, and return how many pieces it has."""
     kind = "bore" if total == source.rings else "wall"
     count = store.begin(which, f"{source.identity}|{kind}")
-    with closing(source.chunks(size=PIECE, skip=count)) as chunks:
-        for chunk in ahead(chunks):
-            if progress is not None:
-                progress(min(done + count * PIECE, total), total)
-            store.save(which, count, chunk.odometer, how(chunk))
+    with closing(source.chunks(size=PIECE, skip=count)) as chunks, closing(reducer(chunks, how)) as reduced:
+        for chunk, rings in reduced:
+            store.save(which, count, chunk.odometer, rings)
             count += 1
+            if progress is not None:
+                progress(min(done + count * PIECE, done + source.rings, total), total)
     if progress is not None:
         progress(min(done + source.rings, total), total)
     if count == 0:

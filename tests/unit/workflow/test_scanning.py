@@ -121,6 +121,11 @@ def test_the_bore_alone(scans: tuple[Path, Truth], tmp_path: Path, capsys: pytes
     # An ellipse whose second harmonic is 0.2 to 0.6 mm: longest less shortest diameter is four times that.
     assert 0.5 * 4 * 0.0002 / 0.406 < float(profile[3]["ovality"]) < 1.5 * 4 * 0.0006 / 0.406
     assert not (tmp_path / "thin_areas.csv").exists()
+    bores = _table(tmp_path / "bore.csv")
+    assert list(bores[0]) == ["chainage_m", "bore_mm", "clock", "method", "time", "who"]
+    assert [float(one["chainage_m"]) for one in bores[:3]] == [0.5, 1.5, 2.5]
+    assert bores[3]["bore_mm"] == profile[3]["bore_cleaned_mm"]
+    assert bores[3]["method"] == "scan"
 
 
 @pytest.mark.parametrize("share", [0.05, 0.3, 0.6, 0.95])

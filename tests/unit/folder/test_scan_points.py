@@ -1,0 +1,117 @@
+"""Clouds of points made into rings."""
+
+from pathlib import Path
+
+import laspy
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from mainwright.bootstrap import rings
+from mainwright.errors import FaultyInput
+from mainwright.folder.scan_points import PointRings
+from mainwright.science.rings.fit import reduce_rings
+from tests.unit.science.rings.simulated import Scan, Sensor, make_truth, scan
+
+Floats = NDArray[np.float64]
+
+
+@pytest.fixture(scope="module")
+def seen() -> Scan:
+    rng = np.random.default_rng(3)
+    return scan(make_truth(rng, length=3.0, patches=0), Sensor(points=240, roll=0.0, roll_noise=0.0, empty=0.0), rng, lined=False)
+
+
+def _points(seen: Scan, *, spiral: bool = False) -> Floats:
+    size = seen.radii.shape[1]
+    angle = np.arange(size) * (2.0 * np.pi / size)
+    x = np.repeat(np.round(seen.odometer, 4), size)
+    if spiral:
+        x = x + np.tile(np.arange(size) * (0.005 / size), len(seen.radii))
+    radii = seen.radii.astype(np.float64)
+    points = np.column_stack([x, (radii * np.sin(angle)).ravel(), (radii * np.cos(angle)).ravel()])
+    return np.asarray(points[np.isfinite(points).all(axis=1)])
+
+
+def _las(path: Path, points: Floats) -> Path:
+    header = laspy.LasHeader(point_format=0, version="1.2")
+    header.scales = np.full(3, 1e-5)
+    cloud = laspy.LasData(header)
+    cloud.x, cloud.y, cloud.z = points.T
+    cloud.write(path)
+    return path
+
+
+def _csv(path: Path, points: Floats, *, comma: bool = False) -> Path:
+    if comma:
+        lines = ["x_m;note;y_m;z_m", *(f"{x:.5f};;{y:.5f};{z:.5f}".replace(".", ",") for x, y, z in points)]
+    else:
+        lines = ["x_m,y_m,z_m", *(f"{x:.5f},{y:.5f},{z:.5f}" for x, y, z in points)]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("kind", ["las", "laz", "csv", "comma"])
+def test_rings_come_back(kind: str, seen: Scan, tmp_path: Path) -> None:
+    points = _points(seen)
+    name = tmp_path / f"cloud.{'csv' if kind == 'comma' else kind}"
+    source = PointRings(_las(name, points) if kind in ("las", "laz") else _csv(name, points, comma=kind == "comma"))
+    chunks = list(source.chunks(size=100, skip=0))
+    assert sum(one.odometer.size for one in chunks) == len(seen.radii)
+    assert source.rings == pytest.approx(len(seen.radii), rel=0.05)
+    radii = np.concatenate([one.radii for one in chunks])
+    assert np.concatenate([one.odometer for one in chunks]) == pytest.approx(seen.odometer, abs=1e-4)
+    assert (np.isnan(radii) == np.isnan(seen.radii)).mean() > 0.99
+    assert np.nanmedian(np.abs(radii - seen.radii)) < 2e-5
+    later = list(source.chunks(size=100, skip=2))
+    assert len(later) == len(chunks) - 2
+    assert np.array_equal(later[0].radii, chunks[2].radii, equal_nan=True)
+
+
+@pytest.mark.parametrize("sense", [1, -1])
+def test_a_spiral_is_cut_into_slices(seen: Scan, tmp_path: Path, sense: int) -> None:
+    points = _points(seen, spiral=True)[::sense]
+    (chunk,) = PointRings(_las(tmp_path / "cloud.laz", points)).chunks(size=100_000, skip=0)
+    found = reduce_rings(radii=chunk.radii, roll=chunk.roll)
+    assert found.radius.size == pytest.approx(300, abs=2)
+    assert np.nanmedian(found.radius) == pytest.approx(0.203, abs=2e-4)
+    assert (np.sign(np.diff(chunk.odometer)) == sense).all()
+
+
+def test_the_bore_from_points(seen: Scan, tmp_path: Path) -> None:
+    _, summary = rings(cleaned=_las(tmp_path / "cloud.LAZ", _points(seen)), lined=None, out=tmp_path / "out")
+    assert summary.bore_cleaned == pytest.approx(0.406, abs=3e-4)
+    assert (tmp_path / "out" / "bore.csv").exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("a,b\n1,2\n", r"cloud.csv:1: x_m: the column is missing"),
+        ("x_m,y_m,z_m\n" + "0,0.2,0\n" * 30 + "0,,0\n", r"cloud.csv:32: x_m, y_m, z_m: it is no number"),
+        ("x_m,y_m,z_m\n" + "0,0.2,0\n" * 30 + "0,a,0\n", r"cannot be read as CSV"),
+        ("x_m,y_m,z_m\n0,0.2,0\n", r"the file has 1 points"),
+    ],
+)
+def test_faults_say_where(text: str, told: str, tmp_path: Path) -> None:
+    path = tmp_path / "cloud.csv"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(FaultyInput, match="fault") as caught:
+        list(PointRings(path).chunks(size=10, skip=0))
+    assert any(told.replace("cloud.csv:", "", 1) in str(one) or told in str(one) for one in caught.value.faults)
+
+
+def test_points_out_of_order_are_refused(seen: Scan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("mainwright.folder.scan_points._BATCH", 50_000)
+    points = _points(seen)
+    mixed = np.concatenate([points[-60_000:], points[:-60_000]])
+    with pytest.raises(FaultyInput, match="fault") as caught:
+        list(PointRings(_las(tmp_path / "cloud.las", mixed)).chunks(size=10, skip=0))
+    assert "points in order of x_m are right" in str(caught.value.faults[0])
+
+
+def test_no_cloud(tmp_path: Path) -> None:
+    (tmp_path / "cloud.las").write_bytes(b"nothing")
+    with pytest.raises(FaultyInput, match="fault") as caught:
+        PointRings(tmp_path / "cloud.las")
+    assert "no LAS or LAZ" in str(caught.value.faults[0])
