@@ -86,13 +86,17 @@ def unrolled(
     floor = _HEIGHT - _BOTTOM
     fills = _fills(drawing, look, name)
     limits = _Limits(minimum, nominal, maximum)
-    drawing.text(0.0, 8.0, reader.text("Clock, looking up-chainage"), size=SMALL, ink=look.quiet)
+    drawing.text(0.0, 8.0, reader.text("Least thickness of each step, by the clock looking up-chainage"), size=SMALL, ink=look.quiet)
+    # One ground for all that is sound: no seams between its pieces.
+    drawing.rect(_LEFT, _TOP, frame.right - _LEFT, floor - _TOP, fill=fills["good"])
     across = len(rows[0]) if rows else 1
     step, tall = (end - start) / max(len(rows), 1), (floor - _TOP) / across
     for place in range(across):
         column = [limits.of(row[place]) for row in rows]
         for kind, group in groupby(enumerate(column), key=lambda one: one[1]):
             places = [number for number, _ in group]
+            if kind == "good":
+                continue
             low, high = frame.x(start + places[0] * step), frame.x(start + (places[-1] + 1) * step)
             drawing.rect(low, _TOP + place * tall, high - low, tall, fill=fills[kind])
     for area in areas:
