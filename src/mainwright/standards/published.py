@@ -28,6 +28,7 @@ TABLES: Final = (
     "return_to_use",
     "disinfection",
     "pressure_test",
+    "supply",
     "safety",
     "weak_records",
     "programme",
