@@ -33,7 +33,7 @@ def test_the_slope_is_that_of_the_loss(flow: float) -> None:
 @pytest.mark.parametrize(("flow", "bore", "expected"), [(0.002, 0.0514, 3.2), (0.003, 0.0514, 6.8), (0.008, 0.0736, 7.3)])
 def test_hazen_williams_hand_values(flow: float, bore: float, expected: float) -> None:
     law = hazen_williams_law(length=[150.0], bore=[bore], coefficient=[140.0])
-    assert float(power_link(flow, law.resistance, law.exponent, law.local)[0][0]) == pytest.approx(expected, abs=0.05)
+    assert float(power_link(flow, law.resistance, law.exponent, law.local)[0][0]) == pytest.approx(expected, rel=0.012)
 
 
 def test_water_at_rest_has_no_loss_and_a_slope() -> None:
