@@ -3,10 +3,12 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import Final, Literal
 
+from mainwright.job.giving_back import GivingBack
 from mainwright.job.job import Job
 from mainwright.plan.result import Run
+from mainwright.plan.return_to_service.amounts import cure_time
 from mainwright.plan.timetable import Kind
 from mainwright.standards.published import Published, value
 from mainwright.standards.source import Assumed
@@ -139,6 +141,7 @@ class _Pace:
 
     def __init__(self, job: Job) -> None:
         self.outputs = {one.activity: one for one in job.outputs if one.rate}
+        self.giving_back = job.giving_back or GivingBack()
         self.assumed: list[Assumed] = []
         self._said: set[str] = set()
 
@@ -160,10 +163,21 @@ class _Pace:
         rate = self.published(key, f"outputs.{names[-1]}", "", because).value
         return (length if key in {"temporary_supply", "cleaning", "camera"} else count) / rate
 
-    def wait(self, key: str) -> float:
-        """Return a waiting time [s]."""
+    def wait(self, key: Literal["contact", "laboratory"]) -> float:
+        """Return a waiting time, the job's own where it gives one [s]."""
+        own = self._own(key)
+        if own is not None:
+            return own
         because = message("The job gives no time for it: the usual of client specifications was taken.")
         return self.published(key, f"programme.{key}", "hours", because).value
+
+    def _own(self, key: str) -> float | None:
+        asked = self.giving_back
+        if key == "contact":
+            return asked.chlorine_time
+        if asked.laboratory is None or asked.sample_rounds is None or (asked.sample_rounds > 1 and asked.sample_interval is None):
+            return None
+        return asked.laboratory + (asked.sample_rounds - 1) * (asked.sample_interval or 0.0)
 
 
 class _Maker:
@@ -178,7 +192,8 @@ class _Maker:
 
     def _cure(self) -> float:
         if self.job.curing is not None and self.job.curing.fill is not None:
-            return self.job.curing.fill
+            # Not before the mortar is as old as the floor means, in the wall that is forecast; frost stops the work, not the programme.
+            return cure_time(self.job).time or self.job.curing.fill
         found = value("return_to_use", "cure_to_fill")
         because = message("The governing document's own floor was not given: {title}.", title=found.source.title)
         self.pace.assumed.append(Assumed("curing.fill_hours", found.value / 3600.0, "hours", because))
@@ -203,7 +218,8 @@ class _Maker:
             ready.append((self.piece("supply", block, laying), pace.wait("contact") + pace.wait("laboratory")))
         closed = self.piece("isolating", block, pace.shifts(["isolating"], count=1, length=block.length, key="isolating"), ready)
         lined = [self._run(block, run, closed) for run in block.runs]
-        fitted = self._refit(block, lined)
+        soak = pace.giving_back.soak or 0.0
+        fitted = [(name, soak) for name in self._refit(block, lined)]
         tested = self.piece(
             "pressure_test", block, pace.shifts(["pressure_test"], count=1, length=block.length, key="pressure_test"), fitted
         )

@@ -167,7 +167,26 @@ def test_without_crews_and_outputs_there_is_none() -> None:
 def test_what_is_not_given_is_assumed_once() -> None:
     what = [one.what for one in demo().assumed]
     assert len(what) == len(set(what))
-    assert {"programme.laboratory", "outputs.refitting", "programme.neighbours"} <= set(what)
+    assert {"outputs.refitting", "programme.neighbours"} <= set(what)
+    assert not {"programme.laboratory", "programme.contact"} & set(what)
+    bare = [one.what for one in steps_of(replace(demo().job, giving_back=None), demo().runs).assumed]
+    assert {"programme.laboratory", "programme.contact"} <= set(bare)
+
+
+def test_the_job_s_own_times_of_giving_back_are_kept() -> None:
+    job = demo().job
+    asked = job.giving_back
+    assert asked is not None
+    assert asked.chlorine_time is not None
+    assert asked.laboratory is not None
+    waits = steps_of(job, demo().runs).waits
+    given = {wait.duration for wait in waits if wait.after.endswith("-reconnection")}
+    assert given == {asked.chlorine_time + asked.laboratory + (asked.sample_interval or 0.0)}
+    assert {wait.duration for wait in waits if wait.after.endswith("-pressure_test")} == {asked.soak}
+    # A wall of 9 degC makes 24 h of the document to nearly twice as many.
+    cured = {wait.duration for wait in waits if wait.before.endswith("-lining") and wait.after.endswith("-camera_lined")}
+    assert all(40 * 3600.0 < one < 50 * 3600.0 for one in cured)
+    assert cured
 
 
 def test_ids_are_unique_and_what_is_waited_for_is_there() -> None:
