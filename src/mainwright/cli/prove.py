@@ -77,8 +77,4 @@ def _print(made: Proof) -> None:
         for text, runs in told.items():
             click.echo(paragraph(f"{', '.join(runs)}: {text}", first="  ", rest="    "))
     click.echo()
-    click.echo(
-        paragraph(
-            "A run meets the entered requirements or does not; acceptance is the client's signature. Curing is not judged in this release."
-        )
-    )
+    click.echo(paragraph("A run meets the entered requirements or does not; acceptance is the client's signature."))

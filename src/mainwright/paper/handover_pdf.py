@@ -266,7 +266,7 @@ def _end(proof: Proof, pen: Pen) -> list[Block]:
         blocks.append(paragraph(say.text("No record of anything done: nothing can be claimed.")))
     blocks.append(
         paragraph(
-            say.text("Curing and ring scans are not judged in this release: their records go to the client as they are."),
+            say.text("Ring scans are not judged in this release: their results go to the client as they are."),
             quiet=True,
         )
     )

@@ -2,18 +2,18 @@
 
 import json
 from collections.abc import Callable
-from typing import Final
 
 from mainwright import __version__
+from mainwright.paper.proof_job_parts import obstruction_document, pressure_document, water_document
 from mainwright.paper.proof_parts import (
+    agreement_document,
     camera_document,
     connections_document,
+    curing_document,
+    defect_document,
     mortar_document,
     number,
-    obstruction_document,
-    pressure_document,
     readings_document,
-    water_document,
 )
 from mainwright.prove.balance import MassBalance
 from mainwright.prove.proof import Proof, RunProof, Thickness
@@ -22,9 +22,6 @@ from mainwright.units import significant
 from mainwright.words.message import Message
 
 __all__ = ["proof_document", "proof_json", "thickness_csv"]
-
-_NOT_BUILT: Final = ("curing",)
-"""Parts of a run's proof that a later release judges: null, and named in `not_built`."""
 
 
 def proof_document(proof: Proof, *, word: Callable[[Message], str]) -> dict[str, object]:
@@ -48,6 +45,8 @@ def proof_document(proof: Proof, *, word: Callable[[Message], str]) -> dict[str,
         "job": {"name": info.name, "reference": info.reference, "client": info.client},
         "revision": proof.job.revision,
         "issued": proof.issued,
+        "records_revision": proof.records,
+        "remarks": [word(one) for one in proof.remarks],
         "runs": [_run(one, word) for one in proof.runs],
         "water": water_document(proof.water, word),
         "pressure_test": pressure_document(proof.pressure, word),
@@ -55,6 +54,10 @@ def proof_document(proof: Proof, *, word: Callable[[Message], str]) -> dict[str,
         "measured": [
             {"item": one.item, "unit": one.unit, "quantity": significant(one.quantity), "records": list(one.records)}
             for one in proof.measured
+        ],
+        "unproven": [
+            {"item": one.item, "unit": one.unit, "planned": significant(one.planned), "proven": significant(one.proven)}
+            for one in proof.unproven
         ],
         "missing": [word(one) for one in proof.missing],
         "assumed": [
@@ -66,7 +69,6 @@ def proof_document(proof: Proof, *, word: Callable[[Message], str]) -> dict[str,
             }
             for one in proof.assumed
         ],
-        "not_built": [f"runs.{name}" for name in _NOT_BUILT],
     }
 
 
@@ -125,8 +127,10 @@ def _run(one: RunProof, word: Callable[[Message], str]) -> dict[str, object]:
         "mortar": mortar_document(one.mortar, word),
         "camera": camera_document(one.camera, word),
         "connections": connections_document(one.connections, word),
+        "curing": curing_document(one.curing, word),
+        "defects": [defect_document(part, word) for part in one.defects],
+        "evidence": agreement_document(one.agreement, word),
         "missing": [word(text) for text in one.missing],
-        **dict.fromkeys(_NOT_BUILT),
     }
 
 

@@ -5,26 +5,26 @@ from datetime import UTC, datetime
 from typing import TypeAlias
 
 from mainwright.prove.acceptance import Acceptance
+from mainwright.prove.agreement import Agreement
 from mainwright.prove.camera import CameraProof
 from mainwright.prove.connections import ConnectionsProof
+from mainwright.prove.curing import CuringProof
+from mainwright.prove.defects import Defect
 from mainwright.prove.mortar import MortarProof
-from mainwright.prove.obstructions import ObstructionProof
-from mainwright.prove.pressure import PressureProof
-from mainwright.prove.water import WaterProof
-from mainwright.units import from_si, significant
+from mainwright.units import from_si, significant, to_si
 from mainwright.words.message import Message
 
 __all__ = [
     "Word",
+    "agreement_document",
     "camera_document",
     "connections_document",
+    "curing_document",
+    "defect_document",
     "mortar_document",
     "number",
-    "obstruction_document",
-    "pressure_document",
     "readings_document",
     "stamp",
-    "water_document",
 ]
 
 Word: TypeAlias = Callable[[Message], str]
@@ -221,43 +221,13 @@ def connections_document(one: ConnectionsProof, word: Word) -> dict[str, object]
     }
 
 
-def obstruction_document(one: ObstructionProof, word: Word) -> dict[str, object]:
-    """Return one obstruction.
+def curing_document(one: CuringProof, word: Word) -> dict[str, object]:
+    """Return the curing of a run.
 
     Parameters
     ----------
-    one : ObstructionProof
-        The obstruction. [-]
-    word : callable
-        Words a message. [-]
-
-    Returns
-    -------
-    dict
-        Plain values.
-    """
-    record = one.record
-    return {
-        "chainage_m": number(record.chainage),
-        "run": one.run,
-        "kind": record.kind,
-        "time": stamp(record.time),
-        "minutes": number(record.duration, "minutes"),
-        "on_drawing": record.on_drawing,
-        "photo": record.photo,
-        "drawings": word(one.drawings),
-        "contradicted": one.contradicted,
-        "record": f"obstructions.csv:{one.row}",
-    }
-
-
-def water_document(one: WaterProof, word: Word) -> dict[str, object]:
-    """Return the gate before customers.
-
-    Parameters
-    ----------
-    one : WaterProof
-        Of the job. [-]
+    one : CuringProof
+        Of one run. [-]
     word : callable
         Words a message. [-]
 
@@ -269,34 +239,31 @@ def water_document(one: WaterProof, word: Word) -> dict[str, object]:
     return {
         "verdict": one.verdict,
         "because": [word(text) for text in one.because],
-        "tests": [
-            {
-                "point": part.test.point,
-                "time": stamp(part.test.time),
-                "parameter": part.test.parameter,
-                "value": number(part.test.value),
-                "unit": part.test.unit,
-                "lab": part.test.lab,
-                "low": number(part.low),
-                "high": number(part.high),
-                "source": None if part.source is None else part.source.title,
-                "source_status": None if part.source is None else part.source.status,
-                "passes": part.passes,
-                "counts": part.counts,
-            }
-            for part in one.tests
-        ],
-        "deviations": [{"time": stamp(part.time), "who": part.who, "note": part.note} for part in one.deviations],
+        "lined": stamp(one.lined),
+        "ends_closed": stamp(one.closed),
+        "log_from": stamp(one.log_from),
+        "log_to": stamp(one.log_to),
+        "readings": one.readings,
+        "coldest_c": number(one.coldest, "c"),
+        "warmest_c": number(one.warmest, "c"),
+        "driest_pct": number(one.driest, "pct"),
+        "floor_hours": number(one.floor, "hours"),
+        "floor_at": stamp(one.floor_at),
+        "water_at": stamp(one.water_at),
+        "equivalent_age_low_hours": number(one.age_low, "hours"),
+        "equivalent_age_high_hours": number(one.age_high, "hours"),
+        "nurse_saul_c_hours": None if one.nurse_saul is None else number(one.nurse_saul / to_si(1.0, "hours")),
+        "notes": [word(text) for text in one.notes],
     }
 
 
-def pressure_document(one: PressureProof, word: Word) -> dict[str, object]:
-    """Return the pressure test.
+def defect_document(one: Defect, word: Word) -> dict[str, object]:
+    """Return one length that is not as it was asked.
 
     Parameters
     ----------
-    one : PressureProof
-        Of the job. [-]
+    one : Defect
+        The length. [-]
     word : callable
         Words a message. [-]
 
@@ -306,24 +273,41 @@ def pressure_document(one: PressureProof, word: Word) -> dict[str, object]:
         Plain values.
     """
     return {
-        "verdict": one.verdict,
-        "rule": one.rule,
-        "limit_bar": number(one.limit, "bar"),
-        "sections": [
-            {
-                "section": part.section,
-                "readings": len(part.readings),
-                "time_from": stamp(part.readings[0].time),
-                "time_to": stamp(part.readings[-1].time),
-                "hours": number(part.duration, "hours"),
-                "highest_bar": number(part.highest, "bar"),
-                "first_bar": number(part.first, "bar"),
-                "last_bar": number(part.last, "bar"),
-                "added_l": number(part.added, "l"),
-                "verdict": part.verdict,
-                "because": [word(text) for text in part.because],
-            }
-            for part in one.sections
+        "kind": one.kind,
+        "from_m": number(one.start),
+        "to_m": number(one.end),
+        "length_m": number(one.length),
+        "worst_mm": number(one.worst, "mm"),
+        "depth_mm": number(one.depth, "mm"),
+        "causes": [word(text) for text in one.causes],
+        "remedy": one.remedy,
+        "text": word(one.text),
+        "area_m2": number(one.area),
+        "mortar_l": number(one.mortar, "l"),
+    }
+
+
+def agreement_document(one: Agreement, word: Word) -> dict[str, object]:
+    """Return the mean thickness of a run by each kind of evidence.
+
+    Parameters
+    ----------
+    one : Agreement
+        Of one run. [-]
+    word : callable
+        Words a message. [-]
+
+    Returns
+    -------
+    dict
+        Plain values.
+    """
+    return {
+        "mean_mm": number(one.mean, "mm"),
+        "deviation_mm": number(one.deviation, "mm"),
+        "kinds": [
+            {"kind": part.kind, "mean_mm": number(part.mean, "mm"), "deviation_mm": number(part.deviation, "mm"), "n": part.count}
+            for part in one.evidence
         ],
-        "notes": [word(text) for text in one.notes],
+        "differs": [word(text) for text in one.differs],
     }

@@ -8,20 +8,25 @@ from typing import Final
 from mainwright.job.job import Job
 from mainwright.job.records import Records
 from mainwright.plan.host import HostStretch, resolve_host
-from mainwright.plan.result import LinedStretch, Run
+from mainwright.plan.result import BillLine, LinedStretch, Run
 from mainwright.prove.acceptance import SHARE, Acceptance, accept
+from mainwright.prove.agreement import BATCH, GAUGE, Agreement, agree
 from mainwright.prove.balance import MassBalance, mass_balance
 from mainwright.prove.camera import CameraProof, judge_camera
 from mainwright.prove.connections import NEAR, ConnectionsProof, judge_connections
-from mainwright.prove.measured import Measured, measure
+from mainwright.prove.curing import CuringProof, judge_curing
+from mainwright.prove.defects import Defect, find_defects
+from mainwright.prove.measured import Measured, Unproven, measure, unproven
 from mainwright.prove.mortar import MortarProof, judge_mortar
 from mainwright.prove.obstructions import ObstructionProof, judge_obstructions
 from mainwright.prove.pressure import PressureProof, judge_pressure
+from mainwright.prove.revision import records_revision
 from mainwright.prove.thickness import Laid, lay
 from mainwright.prove.timeline import timelines
 from mainwright.prove.verdict import Verdict
 from mainwright.prove.water import WaterProof, judge_water
 from mainwright.standards.source import Assumed
+from mainwright.units import from_si
 from mainwright.words.message import Message, Quantity, message
 
 __all__ = ["Proof", "RunProof", "Thickness", "UnderMinimum", "prove"]
@@ -58,7 +63,10 @@ class Thickness:
 
 @dataclass(frozen=True, slots=True)
 class RunProof:
-    """One run, as it was lined. ``thickness`` is None where no readings of odometer and pump are on record."""
+    """One run, as it was lined. ``thickness`` is None where no readings of odometer and pump are on record.
+
+    ``defects`` are its lengths that are not as they were asked, ``agreement`` the mean thickness by each kind of evidence.
+    """
 
     run: Run
     verdict: Verdict
@@ -67,23 +75,32 @@ class RunProof:
     balance: MassBalance | None
     readings: Acceptance
     mortar: MortarProof
+    curing: CuringProof
     camera: CameraProof
     connections: ConnectionsProof
+    defects: tuple[Defect, ...]
+    agreement: Agreement
     missing: tuple[Message, ...]
     because: tuple[Message, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """The whole. ``measured`` is the bill as done, with the records behind each quantity."""
+    """The whole. ``records`` is the revision of the records, ``measured`` the bill as done with the records behind each quantity.
+
+    ``unproven`` is what the plan's bill has and the records do not show.
+    """
 
     job: Job
     issued: str | None
+    records: str
     runs: tuple[RunProof, ...]
     water: WaterProof
     pressure: PressureProof
     obstructions: tuple[ObstructionProof, ...]
     measured: tuple[Measured, ...]
+    unproven: tuple[Unproven, ...]
+    remarks: tuple[Message, ...]
     missing: tuple[Message, ...]
     assumed: tuple[Assumed, ...]
 
@@ -95,6 +112,7 @@ def prove(
     stretches: Sequence[LinedStretch],
     records: Records,
     issued: str | None,
+    bill: Sequence[BillLine] = (),
     progress: Callable[[int, int], None] | None = None,
 ) -> Proof:
     """Return the proof of a job.
@@ -111,6 +129,8 @@ def prove(
         What happened. [-]
     issued : str or None
         Revision of the issued plan; None where the plan was made anew. [-]
+    bill : sequence of BillLine
+        Of the plan: what of it no record shows is told. [-]
     progress : callable, optional
         Is told how many runs are done, and of how many. [-]
 
@@ -121,20 +141,27 @@ def prove(
         evidence is not all there, or whose thickness is not known everywhere, is incomplete; else it meets the entered requirements.
     """
     host = resolve_host(job).stretches
-    last = max((run.end for run in runs), default=0.0)
     found = []
     for done, run in enumerate(runs, start=1):
-        found.append(_run(job, run, stretches, records, host, last=run.end == last))
+        found.append(_run(job, run, runs=runs, stretches=stretches, records=records, host=host))
         if progress is not None:
             progress(done, len(runs))
+    measured = measure(runs, records)
     return Proof(
         job=job,
         issued=issued,
         runs=tuple(found),
+        records=records_revision(records),
         water=judge_water(records),
-        pressure=judge_pressure(job, records),
+        pressure=judge_pressure(job, records, runs=runs, stretches=stretches, host=host),
         obstructions=judge_obstructions(job, runs, records),
-        measured=measure(runs, records),
+        measured=measured,
+        unproven=unproven(bill, measured),
+        remarks=tuple(
+            message("{who}: {note}", who=one.who or "–", note=one.note)
+            for one in records.events
+            if one.kind == "remark" and one.run is None and one.note
+        ),
         missing=_missing_of_job(job, records),
         assumed=(
             Assumed(
@@ -149,11 +176,17 @@ def prove(
                 "m",
                 message("A connection that was seen without its name is taken for the listed one within this length: an assumption."),
             ),
+            Assumed("proof.batch_deviation", BATCH, "-", message("Deviation of what was batched, relative: an assumption.")),
+            Assumed(
+                "proof.gauge_mm", from_si(GAUGE, "mm"), "mm", message("Deviation of one gauge that all its readings share: an assumption.")
+            ),
         ),
     )
 
 
-def _run(job: Job, run: Run, stretches: Sequence[LinedStretch], records: Records, host: Sequence[HostStretch], *, last: bool) -> RunProof:
+def _run(
+    job: Job, run: Run, *, runs: Sequence[Run], stretches: Sequence[LinedStretch], records: Records, host: Sequence[HostStretch]
+) -> RunProof:
     readings = next((one.readings for one in records.readings if one.run == run.id), ())
     usable = [reading for reading in readings if reading.odometer is not None]
     run, origin = _as_lined(run, records)
@@ -163,11 +196,14 @@ def _run(job: Job, run: Run, stretches: Sequence[LinedStretch], records: Records
     balance = mass_balance(
         job, run.id, records, pumped=None if laid is None else laid.pumped, deposited=None if laid is None else laid.deposited
     )
-    accepted = accept(job, [one for one in records.thickness if one.run == run.id], stretches)
+    gauged = [one for one in records.thickness if one.run == run.id]
+    accepted = accept(job, gauged, stretches)
     mortar = judge_mortar(job, run, records, coats)
     camera = judge_camera(job, run, records, host)
+    curing = judge_curing(job, run, runs, records)
+    defects = () if laid is None else find_defects(job, run, laid, stretches=stretches, records=records, coats=coats)
     missing = _missing(job, run, records, laid, mortar=mortar, camera=camera)
-    because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera)
+    because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera, curing=curing, defects=defects)
     return RunProof(
         run=run,
         verdict="does_not_meet" if because else "incomplete" if missing else "meets",
@@ -176,8 +212,11 @@ def _run(job: Job, run: Run, stretches: Sequence[LinedStretch], records: Records
         balance=balance,
         readings=accepted,
         mortar=mortar,
+        curing=curing,
         camera=camera,
-        connections=judge_connections(job, run, records, coats, last=last),
+        connections=judge_connections(job, run, records, coats, last=run.end == max(one.end for one in runs)),
+        defects=defects,
+        agreement=agree(job, run, laid, balance, gauged),
         missing=missing,
         because=because,
     )
@@ -229,6 +268,8 @@ def _failures(
     *,
     mortar: MortarProof,
     camera: CameraProof,
+    curing: CuringProof,
+    defects: Sequence[Defect],
 ) -> tuple[Message, ...]:
     found = []
     if thickness is not None:
@@ -241,12 +282,17 @@ def _failures(
         ]
         if asked and thickness.mean < math.fsum(length * mean for length, mean in asked) / math.fsum(length for length, _ in asked):
             found.append(message("the mean of the run is under the mean that was asked"))
+    thick = sum(one.kind == "thick" for one in defects)
+    if thick:
+        found.append(message("lengths over the maximum: {n}", n=thick))
     if accepted.verdict == "does_not_meet":
         found.append(message("the gauge readings of the interior fail the sampling rule"))
     if accepted.under:
         found.append(message("gauge readings under the minimum of their place: {n}", n=len(accepted.under)))
     if mortar.verdict == "does_not_meet":
         found.append(message("the mortar is weaker than was asked"))
+    if curing.verdict == "does_not_meet":
+        found += curing.because
     found += [
         message("camera at {place}: {what}", place=Quantity(one.chainage, "m", 1), what=one.because)
         for one in camera.findings

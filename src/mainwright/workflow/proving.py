@@ -72,6 +72,7 @@ def prove_job(
         stretches=plan.stretches,
         records=records,
         issued=None if followed is None else followed.revision,
+        bill=plan.bill,
         progress=progress,
     )
     return Proved(read, proof, papers(proof, plan.stretches))

@@ -1,0 +1,46 @@
+"""The revision of the records: one hash over all of them in one form, so that a paper says which records it was made from."""
+
+import hashlib
+import json
+from dataclasses import fields, is_dataclass
+from datetime import UTC, datetime
+
+from mainwright.job.records import Records
+from mainwright.units import significant
+
+__all__ = ["records_revision"]
+
+
+def records_revision(records: Records) -> str:
+    """Return the SHA-256 of the canonical form of all records.
+
+    Parameters
+    ----------
+    records : Records
+        What happened. [-]
+
+    Returns
+    -------
+    str
+        As hexadecimal text. Tables and columns stand in the order of the program, rows in the order of their files, moments in UTC, numbers in
+        SI with ten digits: spelling and place of a file do not matter, a changed, lost or moved row does.
+    """
+    digest = hashlib.sha256()
+    for table in fields(records):
+        digest.update(f"{table.name}\n".encode())
+        for row in getattr(records, table.name):
+            digest.update(json.dumps(_plain(row), ensure_ascii=False, separators=(",", ":")).encode())
+            digest.update(b"\n")
+    return digest.hexdigest()
+
+
+def _plain(value: object) -> object:
+    if is_dataclass(value) and not isinstance(value, type):
+        return [_plain(getattr(value, one.name)) for one in fields(value)]
+    if isinstance(value, tuple | list):
+        return [_plain(one) for one in value]
+    if isinstance(value, datetime):
+        return value.astimezone(UTC).isoformat()
+    if isinstance(value, float):
+        return significant(value)
+    return value

@@ -1,0 +1,114 @@
+"""Thin, bare, thick and silent lengths: where, why, and what to do."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from mainwright.folder.records import read_record_files
+from mainwright.plan.result import LinedStretch
+from mainwright.prove.defects import Defect, find_defects
+from mainwright.prove.thickness import lay
+from mainwright.prove.timeline import timelines
+from mainwright.science.bore.ring import ring_area
+from tests.unit.prove.demo_plan import a_run, demo_plan
+from tests.unit.prove.records import Rig, as_planned, csv_bytes, drive
+
+
+def found(
+    rig: Rig, *, events: str = "", direction: str = "increasing", keep: Callable[[float], bool] = lambda way: True,
+    change: Callable[[LinedStretch], LinedStretch] = lambda one: one,
+) -> tuple[Defect, ...]:  # fmt: skip
+    plan, run = demo_plan(), a_run(direction)
+    rows = [row for row in drive(run, rig) if keep(row[1])]
+    files = {f"run_{run.id}.csv": csv_bytes(rows)}
+    if events:
+        files["events.csv"] = ("run,time,kind,chainage_m,note\n" + events.replace("RUN", run.id)).encode()
+    read = read_record_files(files)
+    assert read.faults == ()
+    readings = read.records.readings[0].readings
+    laid = lay(plan.job, run, readings)
+    stretches = [change(one) for one in plan.stretches]
+    return find_defects(plan.job, run, laid, stretches=stretches, records=read.records, coats=timelines(run, readings))
+
+
+def stall(way: float) -> tuple[float, float | None]:
+    return (1.0, 0.3) if 30.0 <= way < 44.0 else (1.0, 1.0)
+
+
+def test_nothing_is_found_where_nothing_is_wrong() -> None:
+    assert found(as_planned) == ()
+
+
+@pytest.mark.parametrize("direction", ["increasing", "decreasing"])
+def test_a_stall_is_a_thin_length_with_its_cause_and_a_second_coat(direction: str) -> None:
+    run = a_run(direction)
+    (one,) = found(stall, direction=direction)
+    where = (run.start + 30.0, run.start + 44.0) if direction == "increasing" else (run.end - 44.0, run.end - 30.0)
+    assert (one.kind, one.remedy) == ("thin", "second_coat")
+    assert one.start == pytest.approx(where[0], abs=0.6)
+    assert one.end == pytest.approx(where[1], abs=0.6)
+    assert one.causes[0].text == "the pump gave {share} of its output: {flow}"
+    # The mortar of the second coat is what the ring of the aim lacks, over the efficiency and with the waste.
+    asked = next(part for part in demo_plan().stretches if part.start <= one.start < part.end)
+    assert asked.aim is not None
+    assert one.worst is not None
+    whole = ring_area(thickness=asked.aim, bore=asked.bore_clean) - ring_area(thickness=one.worst, bore=asked.bore_clean)
+    assert one.mortar == pytest.approx(whole * one.length / 0.97 * 1.03, rel=0.1)
+    assert one.area == pytest.approx(3.14159 * asked.bore_clean * one.length, rel=1e-3)
+    assert one.depth == pytest.approx(asked.minimum - one.worst)
+
+
+def test_an_event_there_is_named_with_its_time() -> None:
+    run = a_run()
+    (one,) = found(
+        stall,
+        events=f"RUN,2026-05-04T08:10:00Z,alarm,{run.start + 33:.1f},hopper empty\nRUN,2026-05-04T08:11:00Z,alarm,{run.start + 5:.1f},else\n",
+    )
+    told = [cause for cause in one.causes if cause.text == "{when}: {what}, {note}"]
+    assert [dict(cause.values)["note"] for cause in told] == ["hopper empty"]
+    assert dict(told[0].values)["when"] == "10:10"  # by the clock of the job's time zone
+
+
+def test_the_rest_of_a_run_that_was_given_up_is_bare() -> None:
+    run = a_run()
+    (one,) = [part for part in found(as_planned, keep=lambda way: way <= 40.0) if part.kind == "bare"]
+    assert (one.kind, one.remedy) == ("bare", "line")
+    assert one.end == pytest.approx(run.end)
+    assert one.causes[0].text == "the head never passed here by its readings"
+
+
+def test_a_short_place_at_the_opening_is_patched_by_hand() -> None:
+    def short(way: float) -> tuple[float, float | None]:
+        return (1.0, 0.2) if 0.5 <= way < 1.2 else (1.0, 1.0)
+
+    (one,) = [part for part in found(short) if part.kind == "thin"]
+    assert one.remedy == "hand_patch"
+    assert one.length <= 1.0
+
+
+def test_too_much_is_told_too_and_no_mortar_is_put_on_it() -> None:
+    def flood(way: float) -> tuple[float, float | None]:
+        return (0.4, 1.0) if 30.0 <= way < 32.0 else (1.0, 1.0)
+
+    (one,) = found(flood)
+    assert (one.kind, one.remedy, one.mortar) == ("thick", "look", None)
+    assert one.causes[0].text == "the head ran at {share} of its speed: {speed}"
+
+
+def test_a_coat_that_would_pass_the_maximum_is_no_remedy() -> None:
+    (one,) = found(stall, change=lambda one: replace(one, maximum=0.0066))
+    assert one.remedy == "second_coat"
+
+    def ragged(way: float) -> tuple[float, float | None]:
+        return (1.0, 0.2 if int(way / 3.0) % 2 else 0.7) if 30.0 <= way < 44.0 else (1.0, 1.0)
+
+    thin = [part for part in found(ragged, change=lambda one: replace(one, maximum=0.0066)) if part.kind == "thin"]
+    assert "reline" in {part.remedy for part in thin}
+
+
+def test_a_silent_length_is_to_be_measured() -> None:
+    run = a_run()
+    silent = [part for part in found(as_planned, keep=lambda way: not 20.0 < way < 30.0) if part.kind == "silent"]
+    assert [(part.remedy, part.mortar) for part in silent] == [("measure", None)]
+    assert silent[0].start == pytest.approx(run.start + 20.0, abs=0.5)
