@@ -51,7 +51,7 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
 
     def write(made: Proof, stretches: Sequence[LinedStretch]) -> Sequence[str]:
         from mainwright.folder.staging import staged
-        from mainwright.paper.handover_pdf import render_handover
+        from mainwright.paper.handover_pdf import render_evidence, render_handover
         from mainwright.paper.proof_json import proof_json, thickness_csv
 
         with staged(out) as place:
@@ -60,6 +60,7 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
             for one in made.runs:
                 if one.laid is not None:
                     (place / f"thickness_{one.run.id}.csv").write_bytes(thickness_csv(one.laid))
+                    (place / f"evidence_{one.run.id}.pdf").write_bytes(render_evidence(made, one.run.id, stretches))
             return sorted(entry.name for entry in place.iterdir())
 
     return prove_job(read, found.records, issued=read_issued_file(issued) if issued.exists() else None, papers=write, progress=progress)

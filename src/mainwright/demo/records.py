@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
+from mainwright.demo.logs import HEADS, job_log, run_log
 from mainwright.job.job import Job
 from mainwright.plan.result import Run
 from mainwright.units import from_si, significant
@@ -114,18 +115,14 @@ def demo_records(job: Job, runs: Sequence[Run]) -> dict[str, bytes]:
     Returns
     -------
     dict
-        File name to content: readings of every run, batches, what was really lined, gauge readings of both ends, cleared connections. The
-        three planted defects are those of `DEFECTS`; two connections have no record, and nothing is on record of camera and water.
+        File name to content: every file of the contract, simulated. The three planted defects are those of `DEFECTS`; two connections have
+        no record that they are clear.
     """
     random_ = random.Random(_SEED)  # noqa: S311 - noise, no secret
-    files: dict[str, list[str]] = {
-        "runs_done.csv": ["run,coat,revision,from_m,to_m,direction,time_from,time_to,outcome,who"],
-        "batches.csv": ["run,batch,time,cement_kg,sand_kg,water_l,discarded_l,who"],
-        "thickness.csv": ["run,coat,chainage_m,clock,thickness_mm,state,zone,over,method,time,who"],
-        "connections.csv": ["ref,stop_tap_holds,time_cleared,method,air_bar,who"],
-    }
+    files = {name: [head] for name, head in HEADS.items()}
     readings: dict[str, bytes] = {}
     day = datetime.combine(job.info.first_day or date(2000, 1, 1), datetime.min.time(), tzinfo=UTC) + timedelta(days=21, hours=7)
+    ended = day
     for place, run in enumerate(runs):
         begin = day + timedelta(days=place // 3, hours=2.5 * (place % 3))
         name, rig = DEFECTS.get(place, ("", as_planned))
@@ -134,27 +131,6 @@ def demo_records(job: Job, runs: Sequence[Run]) -> dict[str, bytes]:
         if name == "silent":
             rows = [row for row in rows if not _SILENT[0] < row[1] < _SILENT[1]]
         readings[f"run_{run.id}.csv"] = run_file(rows, begin)
-        _log(files, run, begin=begin, ended=ended, revision=job.revision, random_=random_)
-        for number, service in enumerate(one for one in job.services if run.start <= one.chainage < run.end and one.live is not False):
-            if service.ref is None or service.ref in ("S19", "S41"):
-                continue
-            clear = (ended + timedelta(minutes=30 + 5 * number)).isoformat()
-            files["connections.csv"].append(f"{service.ref},yes,{clear},air,1.1,lining gang")
+        run_log(files, job, run, begin=begin, ended=ended, defect=name, random_=random_)
+    job_log(files, job, runs, first=day, last=ended, random_=random_)
     return {name: ("\n".join(lines) + "\n").encode() for name, lines in files.items()} | readings
-
-
-def _log(files: dict[str, list[str]], run: Run, *, begin: datetime, ended: datetime, revision: str, random_: random.Random) -> None:
-    who = "lining gang"
-    files["runs_done.csv"].append(
-        f"{run.id},1,{revision},{significant(run.start)!r},{significant(run.end)!r},{run.direction},{begin.isoformat()},"
-        f"{ended.isoformat(timespec='seconds')},complete,{who}"
-    )
-    for batch in run.batch_clock:
-        mixed = (begin + timedelta(seconds=batch.mixing)).isoformat(timespec="seconds")
-        water = from_si(batch.water, "l")
-        files["batches.csv"].append(f"{run.id},{batch.number},{mixed},{batch.cement:.1f},{batch.sand:.1f},{water:.1f},0,{who}")
-    for end in (run.start + 0.3, run.end - 0.3):
-        for clock in (12, 3, 6, 9):
-            gauged = from_si(run.aim, "mm") + random_.gauss(0.0, 0.25)
-            when = (ended + timedelta(minutes=10)).isoformat(timespec="seconds")
-            files["thickness.csv"].append(f"{run.id},1,{significant(end)!r},{clock},{gauged:.1f},wet,end,metal,pin gauge,{when},{who}")

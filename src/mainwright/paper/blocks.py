@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Literal
 
-__all__ = ["Block", "Cell", "Tone", "bold", "box", "figure", "heading", "landscape", "listing", "paragraph", "strip", "table"]
+__all__ = ["Block", "Cell", "Tone", "bold", "box", "figure", "heading", "landscape", "listing", "paragraph", "sign", "strip", "table"]
 
 Block = dict[str, object]
 Cell = str | dict[str, object]
@@ -14,9 +14,9 @@ _LANDSCAPE = 0.63
 """Height by width of the room for a picture on a turned page."""
 
 
-def heading(text: str, level: int = 1) -> Block:
-    """Return a heading, which also stands in the table of contents."""
-    return {"kind": "heading", "text": text, "level": level}
+def heading(text: str, level: int = 1, *, fresh: bool = False) -> Block:
+    """Return a heading, which also stands in the table of contents; a ``fresh`` one begins a page."""
+    return {"kind": "heading", "text": text, "level": level, **({"fresh": True} if fresh else {})}
 
 
 def paragraph(text: str, *, quiet: bool = False, leads: bool = False) -> Block:
@@ -49,6 +49,11 @@ def landscape(svg: str, alt: str, title: str, *, first: bool) -> Block:
     found = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)
     flat = found is not None and float(found[2]) < _LANDSCAPE * float(found[1])
     return {"kind": "landscape", "flat": flat, "svg": svg, "alt": alt, "title": title, "first": "first" if first else ""}
+
+
+def sign(words: Sequence[str]) -> Block:
+    """Return lines to sign on, with what stands under each."""
+    return {"kind": "sign", "words": list(words)}
 
 
 def strip(pairs: Sequence[tuple[str, str, str]]) -> Block:

@@ -1,28 +1,24 @@
-"""The client's file on paper: ``handover.pdf``, verdicts first."""
+"""The client's file on paper: ``handover.pdf``, verdicts first, and the same-day evidence sheet of one run."""
 
 from collections.abc import Sequence
 
 from mainwright import __version__
-from mainwright.figures.thickness_strip import thickness_strip
-from mainwright.paper.blocks import Block, bold, box, figure, heading, listing, paragraph, strip, table
+from mainwright.figures.as_built import as_built
+from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, listing, paragraph, sign, strip, table
+from mainwright.paper.handover_job import job_pages, obstruction_table, water_verdict
 from mainwright.paper.pen import DASH, Pen
+from mainwright.paper.run_evidence import SHORT, defect_table, moment, run_evidence, verdict_text
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.proof import Proof, RunProof
 from mainwright.words.message import Quantity, message
 from mainwright.words.wording import Wording
 
-__all__ = ["handover_pages", "render_handover"]
-
-_VERDICTS = {
-    "meets": message("meets the entered requirements"),
-    "does_not_meet": message("does not meet the entered requirements"),
-    "incomplete": message("incomplete"),
-}
+__all__ = ["evidence_pages", "handover_pages", "render_evidence", "render_handover"]
 
 
 def handover_pages(proof: Proof, stretches: Sequence[LinedStretch]) -> dict[str, object]:
-    """Return everything that the paper prints, as the template takes it.
+    """Return everything that the client's file prints, as the template takes it.
 
     Parameters
     ----------
@@ -36,41 +32,24 @@ def handover_pages(proof: Proof, stretches: Sequence[LinedStretch]) -> dict[str,
     dict
         Texts, tables and figures in their order.
     """
-    info = proof.job.info
-    pen = Pen(Wording(info.language, info.units, "\u00a0"), info.currency)
+    pen = _pen(proof)
     say = pen.say
-    when = say.day(info.first_day) if info.first_day else say.text("first day not set")
-    facts = [
-        (say.text("Client"), info.client or DASH),
-        (say.text("Reference"), info.reference or DASH),
-        (say.text("First day"), say.day(info.first_day) if info.first_day else DASH),
-        (say.text("Revision"), proof.job.revision[:12]),
-    ]
-    return {
-        "language": info.language if info.language in ("en", "de") else "en",
-        "title": f"{info.name}: {say.text('what the records prove')}",
-        "author": info.client,
-        "keywords": [info.reference, proof.job.revision],
-        "footer": {
-            "left": pen.joined((info.reference, info.name)),
-            "middle": f"{say.word(message('Revision {revision}', revision=proof.job.revision[:16]))} · {when} · Mainwright {__version__}",
-            "page": say.text("Page"),
-        },
-        "cover": {
-            "over": say.text("What the records prove"),
-            "title": info.name,
-            "facts": [{"name": name, "value": value} for name, value in facts],
-        },
-        "contents": say.text("Contents"),
-        "summary": _summary(proof, pen),
-        "blocks": [
-            *_verdicts(proof, pen),
-            *(block for one in proof.runs if one.laid for block in _run(one, stretches, pen, proof)),
+    info = proof.job.info
+    return _document(
+        proof,
+        pen,
+        over=say.text("What the records prove"),
+        title=info.name,
+        contents=say.text("Contents"),
+        summary=_summary(proof, pen),
+        blocks=[
+            *_built(proof, stretches, pen),
+            *_defects(proof, pen),
+            *(block for one in proof.runs if _recorded(one) for block in run_evidence(one, stretches, pen, proof, fresh=True)),
             *_unread(proof, pen),
-            *_end(proof, pen),
+            *job_pages(proof, pen),
         ],
-        "runs": [],
-    }
+    )
 
 
 def render_handover(proof: Proof, stretches: Sequence[LinedStretch]) -> bytes:
@@ -91,13 +70,140 @@ def render_handover(proof: Proof, stretches: Sequence[LinedStretch]) -> bytes:
     return typeset("plan.typ", handover_pages(proof, stretches), day=proof.job.info.first_day)
 
 
+def evidence_pages(proof: Proof, run: str, stretches: Sequence[LinedStretch]) -> dict[str, object]:
+    """Return everything that the evidence sheet of one run prints, to be signed on the same day.
+
+    Parameters
+    ----------
+    proof : Proof
+        The proof. [-]
+    run : str
+        Id of the run. [-]
+    stretches : sequence of LinedStretch
+        What the contract asks along the main. [-]
+
+    Returns
+    -------
+    dict
+        Texts, tables and figures in their order.
+    """
+    pen = _pen(proof)
+    say = pen.say
+    one = next(part for part in proof.runs if part.run.id == run)
+    zone = proof.job.info.time_zone
+    found = [part for part in proof.obstructions if part.run == run]
+    blocks = run_evidence(one, stretches, pen, proof, fresh=False)
+    if one.events:
+        rows: list[list[Cell]] = [
+            [
+                moment(event.time, zone, pen, day=False),
+                say.code(event.kind),
+                pen.optional(event.chainage, "m", 1),
+                DASH if event.value is None else f"{say.number(event.value)} {say.unit_as_written(event.unit or '')}".strip(),
+                event.note or "",
+                event.who or DASH,
+            ]
+            for event in one.events
+        ]
+        heads = [say.text("Time"), say.text("Event"), pen.head("Chainage", "m"), say.text("Value"), say.text("Note"), say.text("Who")]
+        blocks += [
+            heading(say.text("Events"), 2),
+            table(heads, rows, right=(2, 3), widths=("auto", "auto", "auto", "auto", "1fr", "auto")),
+        ]
+    if found:
+        blocks += [heading(say.text("Obstructions"), 2), obstruction_table(found, pen, zone)]
+    blocks.append(sign([say.text("Operator"), say.text("Supervisor"), say.text("Inspector: agrees / disagrees, with reason")]))
+    done = one.done[0] if one.done else None
+    summary: list[Block] = []
+    if done is not None:
+        text = "Lined {start} to {end}, from {begin} until {over}."
+        values = {
+            "start": say.measure(done.start, "m", 1),
+            "end": say.quantity(done.end, "m", 1),
+            "begin": moment(done.time_from, zone, pen),
+            "over": moment(done.time_to, zone, pen, day=False),
+        }
+        summary.append(paragraph(say.word(message(text, **values))))
+    summary += _remarks(proof, pen)
+    title = say.word(message("Run {run}: evidence of the day", run=run))
+    return _document(proof, pen, over=proof.job.info.name, title=title, contents="", summary=summary, blocks=blocks)
+
+
+def render_evidence(proof: Proof, run: str, stretches: Sequence[LinedStretch]) -> bytes:
+    """Return the evidence sheet of one run as a PDF.
+
+    Parameters
+    ----------
+    proof : Proof
+        The proof. [-]
+    run : str
+        Id of the run. [-]
+    stretches : sequence of LinedStretch
+        What the contract asks along the main. [-]
+
+    Returns
+    -------
+    bytes
+        The document.
+    """
+    return typeset("plan.typ", evidence_pages(proof, run, stretches), day=proof.job.info.first_day)
+
+
+def _pen(proof: Proof) -> Pen:
+    info = proof.job.info
+    return Pen(Wording(info.language, info.units, "\u00a0"), info.currency)
+
+
+def _document(
+    proof: Proof, pen: Pen, *, over: str, title: str, contents: str, summary: Sequence[Block], blocks: Sequence[Block]
+) -> dict[str, object]:
+    info, say = proof.job.info, pen.say
+    facts = [
+        (say.text("Client"), info.client or DASH),
+        (say.text("Reference"), info.reference or DASH),
+        (say.text("Revision of the job"), proof.job.revision[:12]),
+        (say.text("Revision of the records"), proof.records[:12]),
+    ]
+    foot = message("Job {revision}, records {records}", revision=proof.job.revision[:16], records=proof.records[:16])
+    return {
+        "language": info.language if info.language in ("en", "de") else "en",
+        "title": f"{info.name}: {say.text('what the records prove')}",
+        "author": info.client,
+        "keywords": [info.reference, proof.job.revision, proof.records],
+        "footer": {
+            "left": pen.joined((info.reference, info.name)),
+            "middle": f"{say.word(foot)} · Mainwright {__version__}",
+            "page": say.text("Page"),
+        },
+        "cover": {"over": over, "title": title, "facts": [{"name": name, "value": value} for name, value in facts]},
+        "contents": contents,
+        "summary": list(summary),
+        "blocks": list(blocks),
+        "runs": [],
+    }
+
+
+def _recorded(one: RunProof) -> bool:
+    """Return whether anything at all is on record of a run."""
+    return bool(
+        one.laid is not None
+        or one.readings.groups
+        or one.mortar.sets
+        or one.mortar.batches
+        or one.curing.readings
+        or any(part.rows for part in one.camera.passes)
+    )
+
+
+def _remarks(proof: Proof, pen: Pen) -> list[Block]:
+    return [box("note", "", [pen.say.word(text) for text in proof.remarks])] if proof.remarks else []
+
+
 def _summary(proof: Proof, pen: Pen) -> list[Block]:
     say = pen.say
-    counts = {verdict: sum(one.verdict == verdict for one in proof.runs) for verdict in _VERDICTS}
+    counts = {verdict: sum(one.verdict == verdict for one in proof.runs) for verdict in ("meets", "does_not_meet", "incomplete")}
     thin = sum(part.end - part.start for one in proof.runs if one.thickness for part in one.thickness.under_minimum)
-    silent = sum(gap.end - gap.start for one in proof.runs if one.laid for gap in one.laid.gaps)
-    unread = sum(one.run.length for one in proof.runs if one.laid is None)
-    blocks = [
+    blocks: list[Block] = [
         strip(
             [
                 (say.text("Runs"), str(len(proof.runs)), ""),
@@ -106,6 +212,39 @@ def _summary(proof: Proof, pen: Pen) -> list[Block]:
                 (say.text("Incomplete"), str(counts["incomplete"]), ""),
                 (say.text("Under the minimum"), say.quantity(thin, "m", 1), say.text("by the readings")),
             ]
+        ),
+        table(
+            [say.text("Of the whole job"), say.text("Verdict")],
+            [
+                [say.text("Water: the gate before customers"), bold(water_verdict(proof.water.verdict, pen))],
+                [say.text("Pressure test"), bold(verdict_text(proof.pressure.verdict, pen))],
+            ],
+            widths=("auto", "1fr"),
+        ),
+    ]
+    if proof.missing:
+        blocks.append(box("stop", say.text("Missing for the whole job"), [say.word(text) for text in proof.missing]))
+    return [
+        *blocks,
+        *_verdicts(proof, pen),
+        paragraph(
+            say.text("A run meets the entered requirements, does not, or is incomplete. Acceptance is the client's signature."), quiet=True
+        ),
+        *_remarks(proof, pen),
+    ]
+
+
+def _built(proof: Proof, stretches: Sequence[LinedStretch], pen: Pen) -> list[Block]:
+    say, info = pen.say, proof.job.info
+    silent = sum(gap.end - gap.start for one in proof.runs if one.laid for gap in one.laid.gaps)
+    unread = sum(one.run.length for one in proof.runs if one.laid is None)
+    return [
+        heading(say.text("The main as it was built")),
+        figure(
+            as_built(proof, stretches, width=494.0, language=info.language, units=info.units),
+            say.text(
+                "The main as it was built: each run with its verdict, the thickness along it by its readings, and every length that is not as it was asked."
+            ),
         ),
         listing(
             [
@@ -117,21 +256,11 @@ def _summary(proof: Proof, pen: Pen) -> list[Block]:
             ]
         ),
     ]
-    if proof.missing:
-        blocks.append(box("stop", say.text("Missing for the whole job"), [say.word(text) for text in proof.missing]))
-    blocks.append(
-        box(
-            "note",
-            "",
-            [say.text("A run meets the entered requirements, does not, or is incomplete. Acceptance is the client's signature.")],
-        )
-    )
-    return blocks
 
 
 def _verdicts(proof: Proof, pen: Pen) -> list[Block]:
     say = pen.say
-    rows = []
+    rows: list[list[Cell]] = []
     for one in proof.runs:
         thickness = one.thickness
         values = (thickness.mean, thickness.p05, thickness.minimum) if thickness is not None else (None, None, None)
@@ -142,7 +271,8 @@ def _verdicts(proof: Proof, pen: Pen) -> list[Block]:
                 pen.between(one.run.start, one.run.end),
                 *(pen.optional(value, "mm", 1) for value in values),
                 pen.optional(thin, "m", 1),
-                bold(say.word(_VERDICTS[one.verdict])),
+                bold(say.word(SHORT[one.verdict])),
+                "; ".join(say.word(text) for text in (*one.because, *one.missing)),
             ]
         )
     heads = [
@@ -153,121 +283,34 @@ def _verdicts(proof: Proof, pen: Pen) -> list[Block]:
         pen.head("Least", "mm"),
         pen.head("Under minimum", "m"),
         say.text("Verdict"),
+        say.text("Why"),
     ]
-    return [heading(say.text("Verdicts")), table(heads, rows, right=(2, 3, 4, 5), widths=("auto",) * 6 + ("1fr",))]
+    return [
+        heading(say.text("Verdicts")),
+        table(heads, rows, right=(2, 3, 4, 5), widths=(*("auto",) * 7, "1fr")),
+    ]
 
 
-def _run(one: RunProof, stretches: Sequence[LinedStretch], pen: Pen, proof: Proof) -> list[Block]:
-    say = pen.say
-    title = f"{one.run.id}: {pen.length(one.run.start, one.run.end)}, {say.word(_VERDICTS[one.verdict])}"
-    blocks: list[Block] = [heading(title)]
-    if one.laid is None:
-        return blocks
-    info = proof.job.info
-    picture = thickness_strip(one, stretches, width=480.0, language=info.language, units=info.units)
-    alt = say.word(
-        message(
-            "Thickness along {run} by its readings, with the minimum, nominal and maximum that were asked; its lengths under the minimum stand in the table below.",
-            run=one.run.id,
-        )
-    )
-    blocks.append(figure(picture, alt))
-    if one.because:
-        blocks.append(box("stop", say.text("Why not"), [say.word(text) for text in one.because]))
-    if one.missing:
-        blocks.append(box("act", say.text("Missing"), [say.word(text) for text in one.missing]))
-    if one.balance is not None:
-        balance = one.balance
-        pairs = (
-            ("Pumped", balance.pumped),
-            ("Batched", balance.batched),
-            ("Returned", balance.returned),
-            ("Wasted", balance.wasted),
-            ("Deposited", balance.deposited),
-            ("Batched less pumped", balance.difference),
-        )
-        blocks.append(
-            table([pen.head(name, "l") for name, _ in pairs], [[pen.optional(value, "l", 0) for _, value in pairs]], right=tuple(range(6)))
-        )
-    if one.thickness is not None and one.thickness.under_minimum:
-        rows = [
-            [pen.between(part.start, part.end), pen.optional(part.end - part.start, "m", 1), pen.optional(part.minimum, "mm", 1)]
-            for part in one.thickness.under_minimum
-        ]
-        blocks += [
-            heading(say.text("Under the minimum"), 2),
-            table([pen.head("Chainage", "m"), pen.head("Length", "m"), pen.head("Least", "mm")], rows, right=(1, 2)),
-        ]
-    if one.laid.gaps:
-        gaps = [[pen.between(gap.start, gap.end), say.word(gap.why)] for gap in one.laid.gaps]
-        blocks += [
-            heading(say.text("No readings"), 2),
-            table([pen.head("Chainage", "m"), say.text("Why")], gaps, widths=("auto", "1fr")),
-        ]
-    if one.readings.count:
-        read = one.readings
-        row = [
-            str(read.count),
-            pen.optional(read.mean, "mm", 2),
-            pen.optional(read.deviation, "mm", 2),
-            DASH if read.k is None else say.number(read.k, 2),
-            DASH if read.k_required is None else say.number(read.k_required, 2),
-            say.word(_VERDICTS[read.verdict]),
-        ]
-        heads = [
-            say.text("Readings"),
-            pen.head("Mean", "mm"),
-            pen.head("Deviation", "mm"),
-            "k",
-            say.text("k required"),
-            say.text("Verdict"),
-        ]
-        blocks += [heading(say.text("Gauge readings of the interior"), 2), table(heads, [row], right=(0, 1, 2, 3, 4))]
-    return blocks
-
-
-def _spans(records: Sequence[str]) -> list[str]:
-    """Return rows of records with neighbours as one span: ``runs_done.csv:1–3``."""
-    spans: list[tuple[str, int, int]] = []
-    for record in records:
-        file, _, row = record.rpartition(":")
-        number = int(row)
-        if spans and spans[-1][0] == file and number == spans[-1][2] + 1:
-            spans[-1] = (file, spans[-1][1], number)
-        else:
-            spans.append((file, number, number))
-    return [f"{file}:{low}" if low == high else f"{file}:{low}{DASH}{high}" for file, low, high in spans]
+def _defects(proof: Proof, pen: Pen) -> list[Block]:
+    found = [(one.run.id, part) for one in proof.runs for part in one.defects]
+    if not found:
+        return []
+    note = "Each remedy is a proposal with its quantities; what is done, the client agrees first, and the governing document decides."
+    return [
+        heading(pen.say.text("What is not as it was asked")),
+        defect_table(found, pen, named=True),
+        paragraph(pen.say.text(note), quiet=True),
+    ]
 
 
 def _unread(proof: Proof, pen: Pen) -> list[Block]:
     say = pen.say
-    rows = [
+    rows: list[list[Cell]] = [
         [bold(one.run.id), pen.between(one.run.start, one.run.end), "; ".join(say.word(text) for text in (*one.because, *one.missing))]
         for one in proof.runs
-        if one.laid is None
+        if not _recorded(one)
     ]
     if not rows:
         return []
     heads = [say.text("Run"), pen.head("Chainage", "m"), say.text("Missing")]
     return [heading(say.text("Runs without readings")), table(heads, rows, widths=("auto", "auto", "1fr"))]
-
-
-def _end(proof: Proof, pen: Pen) -> list[Block]:
-    say = pen.say
-    blocks: list[Block] = [heading(say.text("Measured quantities"))]
-    if proof.measured:
-        rows = [
-            [one.item, say.number(one.quantity, 1 if one.unit == "m" else 0), one.unit, ", ".join(_spans(one.records))]
-            for one in proof.measured
-        ]
-        heads = [say.text("Item"), say.text("Quantity"), say.text("Unit"), say.text("Records behind it")]
-        blocks.append(table(heads, rows, right=(1,), widths=("auto", "auto", "auto", "1fr")))
-    else:
-        blocks.append(paragraph(say.text("No record of anything done: nothing can be claimed.")))
-    blocks.append(
-        paragraph(
-            say.text("Ring scans are not judged in this release: their results go to the client as they are."),
-            quiet=True,
-        )
-    )
-    return blocks

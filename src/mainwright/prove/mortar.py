@@ -22,6 +22,9 @@ _SIDE: Final = 0.04
 _SPAN: Final = 0.10
 """Section and span of a prism 40 mm by 40 mm by 160 mm, where the record gives no area. [m]"""
 
+_SPECK: Final = to_si(1.0, "mm2")
+"""A loaded area under this is none. [m2]"""
+
 _AGE_SLACK: Final = to_si(8.0, "hours")
 """A test at 28 days may be so much early or late: EN 196-1, from memory. [s]"""
 
@@ -157,7 +160,7 @@ def judge_mortar(job: Job, run: Run, records: Records, coats: Sequence[Timeline]
 
 
 def _strength(one: Specimen) -> float | None:
-    if one.load <= 0.0:
+    if one.load <= 0.0 or (one.area is not None and one.area < _SPECK):
         return None
     if one.kind == "bending":
         return flexural_strength(load=one.load, side=_SIDE if one.area is None else math.sqrt(one.area), span=_SPAN)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from mainwright.job.job import Job
-from mainwright.job.records import Records
+from mainwright.job.records import Event, Records, RunDone
 from mainwright.plan.host import HostStretch, resolve_host
 from mainwright.plan.result import BillLine, LinedStretch, Run
 from mainwright.prove.acceptance import SHARE, Acceptance, accept
@@ -65,7 +65,8 @@ class Thickness:
 class RunProof:
     """One run, as it was lined. ``thickness`` is None where no readings of odometer and pump are on record.
 
-    ``defects`` are its lengths that are not as they were asked, ``agreement`` the mean thickness by each kind of evidence.
+    ``defects`` are its lengths that are not as they were asked, ``agreement`` the mean thickness by each kind of evidence, ``done`` and
+    ``events`` what was written down of it, in order of time.
     """
 
     run: Run
@@ -80,6 +81,8 @@ class RunProof:
     connections: ConnectionsProof
     defects: tuple[Defect, ...]
     agreement: Agreement
+    done: tuple[RunDone, ...]
+    events: tuple[Event, ...]
     missing: tuple[Message, ...]
     because: tuple[Message, ...]
 
@@ -217,6 +220,8 @@ def _run(
         connections=judge_connections(job, run, records, coats, last=run.end == max(one.end for one in runs)),
         defects=defects,
         agreement=agree(job, run, laid, balance, gauged),
+        done=tuple(one for one in records.runs_done if one.run == run.id),
+        events=tuple(sorted((one for one in records.events if one.run == run.id), key=lambda one: one.time)),
         missing=missing,
         because=because,
     )

@@ -11,7 +11,9 @@ from mainwright.demo.job import demo_files
 from mainwright.demo.records import DEFECTS, demo_records
 from mainwright.folder.reading import read_files
 from mainwright.folder.records import read_record_files
+from mainwright.paper.handover_pdf import handover_pages
 from mainwright.plan.plan import make_plan
+from mainwright.prove.proof import prove
 
 
 def test_the_records_are_sound_and_the_same_each_time() -> None:
@@ -47,9 +49,38 @@ def test_the_demo_finds_its_three_planted_defects(tmp_path: Path) -> None:
         assert f"{one['id']}: thin from" in result.output
         assert one["verdict"] == "does_not_meet"
     assert f"{ids[7]}: no readings from" in result.output
-    # Nothing is on record of camera and water, and two connections were forgotten: all of it is named.
-    assert all("camera" in " ".join(one["missing"]) for one in proof["runs"])
+    # Each defect has its likely cause by the readings, what the gang wrote down there, and a remedy with its quantities.
+    defects = {one["id"]: one["defects"] for one in proof["runs"] if one["defects"]}
+    assert set(defects) == {ids[2], ids[4], ids[7]}
+    (stall,), (hurry,), (silent_,) = defects[ids[2]], defects[ids[4]], defects[ids[7]]
+    assert "35% of its output" in stall["causes"][0]
+    assert "hopper empty" in stall["causes"][1]
+    assert "of its speed" in hurry["causes"][0]
+    assert "rope slipped" in hurry["causes"][1]
+    assert (stall["remedy"], hurry["remedy"], silent_["remedy"]) == ("second_coat", "second_coat", "measure")
+    assert stall["mortar_l"] > hurry["mortar_l"] > 0.0
+    # Everything else was done as it was asked; two connections were forgotten, and that is named.
+    assert {one["verdict"] for one in proof["runs"]} == {"meets", "does_not_meet", "incomplete"}
+    assert sum(one["verdict"] == "meets" for one in proof["runs"]) == len(ids) - 3
+    assert all(one[part]["verdict"] == "meets" for one in proof["runs"] for part in ("mortar", "curing", "camera"))
+    assert proof["water"]["verdict"] == "released"
+    assert "simulated" in proof["remarks"][0]
     assert any("connections" in text and text.endswith(": 2") for text in proof["missing"])
     measured = {one["item"]: one["quantity"] for one in proof["measured"]}
     assert sum(value for name, value in measured.items() if name.startswith("lining_dn")) == pytest.approx(1236.0)
-    assert (tmp_path / "demo" / "proof" / "handover.pdf").read_bytes().startswith(b"%PDF")
+    for name in ("handover.pdf", f"evidence_{ids[2]}.pdf"):
+        assert (tmp_path / "demo" / "proof" / name).read_bytes().startswith(b"%PDF")
+
+
+def test_each_planted_defect_is_in_the_hand_over_file_with_its_chainage() -> None:
+    job = read_files(demo_files()).job
+    assert job is not None
+    plan = make_plan(job)
+    records = read_record_files(demo_records(job, plan.runs)).records
+    made = prove(job, runs=plan.runs, stretches=plan.stretches, records=records, issued=None, bill=plan.bill)
+    text = json.dumps(handover_pages(made, plan.stretches)["blocks"], ensure_ascii=False)
+    for place, (low, high) in ((2, (316.0, 330.0)), (4, (636.0, 642.0)), (7, (885.9, 898.1))):
+        part = next(one for one in made.runs[place].defects)
+        assert part.start == pytest.approx(low, abs=0.6)
+        assert part.end == pytest.approx(high, abs=0.6)
+        assert f"{part.start:.1f}–{part.end:.1f}" in text

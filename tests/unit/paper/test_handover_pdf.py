@@ -7,9 +7,11 @@ import pytest
 from mainwright.demo.job import demo_files
 from mainwright.folder.reading import read_files
 from mainwright.folder.records import read_record_files
-from mainwright.paper.handover_pdf import _spans, handover_pages, render_handover
+from mainwright.paper.handover_job import spans
+from mainwright.paper.handover_pdf import evidence_pages, handover_pages, render_evidence, render_handover
 from mainwright.plan.plan import make_plan
 from mainwright.plan.result import Plan
+from mainwright.prove.measured import unproven
 from mainwright.prove.proof import Proof, prove
 from tests.unit.prove.records import csv_bytes, drive
 
@@ -34,9 +36,9 @@ def test_verdicts_come_first_and_every_run_is_there(both: tuple[Plan, Proof], la
     blocks = pages["blocks"]
     assert isinstance(blocks, list)
     assert blocks[0]["kind"] == "heading"
-    text = str(blocks)
+    text = str([pages["summary"], blocks])
     assert all(run.id in text for run in plan.runs)
-    assert sum(block["kind"] == "figure" for block in blocks) == 1
+    assert sum(block["kind"] == "figure" for block in blocks) == 2
     if language == "en":
         assert "does not meet the entered requirements" in text
         assert "accepted" not in text
@@ -50,5 +52,24 @@ def test_the_same_proof_gives_the_same_bytes(both: tuple[Plan, Proof]) -> None:
 
 
 def test_neighbouring_records_are_one_span() -> None:
-    assert _spans(["a.csv:1", "a.csv:2", "a.csv:3", "a.csv:7", "b.csv:8"]) == ["a.csv:1–3", "a.csv:7", "b.csv:8"]
-    assert _spans([]) == []
+    assert spans(["a.csv:1", "a.csv:2", "a.csv:3", "a.csv:7", "b.csv:8"]) == ["a.csv:1–3", "a.csv:7", "b.csv:8"]
+    assert spans([]) == []
+
+
+def test_the_evidence_sheet_of_a_run_stands_alone(both: tuple[Plan, Proof]) -> None:
+    plan, proof = both
+    pages = evidence_pages(proof, plan.runs[0].id, plan.stretches)
+    text = str(pages)
+    assert pages["contents"] == ""
+    assert proof.records[:16] in str(pages["footer"])
+    assert "Supervisor" in text
+    assert render_evidence(proof, plan.runs[0].id, plan.stretches).startswith(b"%PDF")
+
+
+def test_what_no_record_shows_stands_apart_from_what_is_measured(both: tuple[Plan, Proof]) -> None:
+    plan, proof = both
+    bare = replace(proof, unproven=unproven(plan.bill, proof.measured))
+    text = str(handover_pages(bare, plan.stretches)["blocks"])
+    assert "Without proof: not to be claimed as it is" in text
+    assert {one.item for one in bare.unproven} >= {"lining_dn300", "set_up_run"}
+    assert all(one.proven < one.planned for one in bare.unproven)

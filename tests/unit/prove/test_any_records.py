@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 from typing import Any, get_args, get_type_hints
 
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from mainwright.job import records as nouns
@@ -97,7 +97,7 @@ def _runs_done(draw: st.DrawFn) -> tuple[nouns.RunDone, ...]:
     return tuple(rows)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60, deadline=None, phases=(Phase.explicit, Phase.generate))
 @given(st.fixed_dictionaries({name: _rows(kind) for name, kind in _KINDS.items()}), _readings(), _runs_done())
 def test_any_records_give_one_proof(
     tables: dict[str, Any], readings: tuple[nouns.RunReadings, ...], done: tuple[nouns.RunDone, ...]
