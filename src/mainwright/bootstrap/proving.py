@@ -51,12 +51,15 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
 
     def write(made: Proof, stretches: Sequence[LinedStretch]) -> Sequence[str]:
         from mainwright.folder.staging import staged
+        from mainwright.paper.as_built_files import as_built_csv, write_as_built_map
         from mainwright.paper.handover_pdf import render_evidence, render_handover
         from mainwright.paper.proof_json import proof_json, thickness_csv
 
         with staged(out) as place:
             (place / "proof.json").write_bytes(proof_json(made, word=word(made.job)))
             (place / "handover.pdf").write_bytes(render_handover(made, stretches))
+            (place / "as_built.csv").write_bytes(as_built_csv(made, stretches))
+            write_as_built_map(made, stretches, place / "as_built.gpkg")
             for one in made.runs:
                 if one.laid is not None:
                     (place / f"thickness_{one.run.id}.csv").write_bytes(thickness_csv(one.laid))

@@ -65,9 +65,9 @@ def render_handover(proof: Proof, stretches: Sequence[LinedStretch]) -> bytes:
     Returns
     -------
     bytes
-        The document, tagged for screen readers.
+        The document, for the archive (PDF/A-2a) and tagged for screen readers (PDF/UA-1).
     """
-    return typeset("plan.typ", handover_pages(proof, stretches), day=proof.job.info.first_day)
+    return typeset("plan.typ", handover_pages(proof, stretches), day=proof.job.info.first_day, archive=True)
 
 
 def evidence_pages(proof: Proof, run: str, stretches: Sequence[LinedStretch]) -> dict[str, object]:
@@ -144,9 +144,9 @@ def render_evidence(proof: Proof, run: str, stretches: Sequence[LinedStretch]) -
     Returns
     -------
     bytes
-        The document.
+        The document, as the client's file.
     """
-    return typeset("plan.typ", evidence_pages(proof, run, stretches), day=proof.job.info.first_day)
+    return typeset("plan.typ", evidence_pages(proof, run, stretches), day=proof.job.info.first_day, archive=True)
 
 
 def _pen(proof: Proof) -> Pen:

@@ -116,7 +116,7 @@ def run_evidence(one: RunProof, stretches: Sequence[LinedStretch], pen: Pen, pro
         info = proof.job.info
         picture = thickness_strip(one, stretches, width=480.0, language=info.language, units=info.units)
         text = "Thickness along {run} by its readings, with the minimum, nominal and maximum that were asked; its lengths that are not as asked stand in the table below."
-        blocks.append(figure(picture, say.word(message(text, run=one.run.id))))
+        blocks.append(figure(picture, say.word(message(text, run=one.run.id)), width="82%"))
     if one.defects:
         blocks += [
             heading(say.text("Not as it was asked"), 2),

@@ -22,7 +22,7 @@ def _printable(value: object) -> object:
     return value
 
 
-def typeset(template: str, data: Mapping[str, object], *, day: date | None) -> bytes:
+def typeset(template: str, data: Mapping[str, object], *, day: date | None, archive: bool = False) -> bytes:
     """Return a typeset document, accessible by PDF/UA-1.
 
     Parameters
@@ -33,6 +33,8 @@ def typeset(template: str, data: Mapping[str, object], *, day: date | None) -> b
         Everything that is printed; texts are data and never read as markup. [-]
     day : date, optional
         Day that the document bears in its properties; without it the first day of 2000. [-]
+    archive : bool
+        Whether it is for the archive: then PDF/A-2a too. [-]
 
     Returns
     -------
@@ -56,7 +58,7 @@ def typeset(template: str, data: Mapping[str, object], *, day: date | None) -> b
             ignore_system_fonts=True,
             format="pdf",
             sys_inputs={"data": json.dumps(_printable(data), ensure_ascii=False, sort_keys=True, allow_nan=False)},
-            pdf_standards=["ua-1"],
+            pdf_standards=["a-2a", "ua-1"] if archive else ["ua-1"],
             timestamp=int(stamp.timestamp()),
         )
     if warnings:

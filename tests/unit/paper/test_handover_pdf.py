@@ -48,6 +48,7 @@ def test_the_same_proof_gives_the_same_bytes(both: tuple[Plan, Proof]) -> None:
     plan, proof = both
     first = render_handover(proof, plan.stretches)
     assert first.startswith(b"%PDF")
+    assert b"<pdfaid:part>2<" in first
     assert first == render_handover(proof, plan.stretches)
 
 
