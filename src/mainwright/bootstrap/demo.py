@@ -38,7 +38,9 @@ def make_recorded(folder: Path, made: Plan) -> None:
         The plan that was followed.
     """
     from mainwright.demo.job import demo_files, write_files
+    from mainwright.demo.photograph import clamp_picture
     from mainwright.demo.records import demo_records
 
     records = {f"records/{name}": data for name, data in demo_records(made.job, made.runs).items()}
+    records["records/obstruction-1.png"] = clamp_picture()
     write_files(demo_files() | {"plan.json": plan_text(made).encode("utf-8")} | records, folder)

@@ -55,18 +55,37 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
         from mainwright.paper.handover_pdf import render_evidence, render_handover
         from mainwright.paper.proof_json import proof_json, thickness_csv
 
+        photos = _photos(folder, made)
         with staged(out) as place:
             (place / "proof.json").write_bytes(proof_json(made, word=word(made.job)))
-            (place / "handover.pdf").write_bytes(render_handover(made, stretches))
+            (place / "handover.pdf").write_bytes(render_handover(made, stretches, photos=photos))
             (place / "as_built.csv").write_bytes(as_built_csv(made, stretches))
             write_as_built_map(made, stretches, place / "as_built.gpkg")
             for one in made.runs:
                 if one.laid is not None:
                     (place / f"thickness_{one.run.id}.csv").write_bytes(thickness_csv(one.laid))
-                    (place / f"evidence_{one.run.id}.pdf").write_bytes(render_evidence(made, one.run.id, stretches))
+                    (place / f"evidence_{one.run.id}.pdf").write_bytes(render_evidence(made, one.run.id, stretches, photos=photos))
             return sorted(entry.name for entry in place.iterdir())
 
     return prove_job(read, found.records, issued=read_issued_file(issued) if issued.exists() else None, papers=write, progress=progress)
+
+
+def _photos(folder: Path, made: Proof) -> dict[str, bytes]:
+    """Return the photographs of obstructions that lie in ``records/`` or ``records/photos/`` and can be printed."""
+    from mainwright.paper.photos import MOST_BYTES, SUFFIXES, usable_photo
+
+    found: dict[str, bytes] = {}
+    for one in made.obstructions:
+        name = one.record.photo or ""
+        if not name.lower().endswith(SUFFIXES) or "/" in name or "\\" in name or name in found:
+            continue
+        for path in (folder / "records" / name, folder / "records" / "photos" / name):
+            if path.is_file() and path.stat().st_size <= MOST_BYTES:
+                data = path.read_bytes()
+                if usable_photo(data):
+                    found[name] = data
+                break
+    return found
 
 
 def proof_text(made: Proof) -> str:

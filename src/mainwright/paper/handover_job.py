@@ -1,16 +1,17 @@
 """What belongs to the whole job in the client's file: water, pressure test, obstructions, measured quantities, what is claimed without proof."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from mainwright.paper.blocks import Block, Cell, bold, box, heading, listing, paragraph, sign, table
 from mainwright.paper.pen import DASH, Pen
+from mainwright.paper.photos import photo_block
 from mainwright.paper.run_evidence import moment, verdict_text
 from mainwright.prove.obstructions import ObstructionProof
 from mainwright.prove.proof import Proof
 from mainwright.prove.water import WaterVerdict
-from mainwright.words.message import message
+from mainwright.words.message import Quantity, message
 
-__all__ = ["job_pages", "obstruction_table", "spans", "water_verdict"]
+__all__ = ["job_pages", "obstruction_photos", "obstruction_table", "spans", "water_verdict"]
 
 _WATER = {
     "released": message("released by its samples"),
@@ -24,7 +25,7 @@ def water_verdict(verdict: WaterVerdict, pen: Pen) -> str:
     return pen.say.word(_WATER[verdict])
 
 
-def job_pages(proof: Proof, pen: Pen) -> list[Block]:
+def job_pages(proof: Proof, pen: Pen, photos: Mapping[str, bytes]) -> list[Block]:
     """Return the pages of the whole job.
 
     Parameters
@@ -33,6 +34,8 @@ def job_pages(proof: Proof, pen: Pen) -> list[Block]:
         The proof. [-]
     pen : Pen
         Of the paper. [-]
+    photos : mapping
+        Usable files of photographs by their names. [-]
 
     Returns
     -------
@@ -43,7 +46,7 @@ def job_pages(proof: Proof, pen: Pen) -> list[Block]:
     return [
         *_water(proof, pen),
         *_pressure(proof, pen),
-        *_obstructions(proof, pen),
+        *_obstructions(proof, pen, photos),
         *_measured(proof, pen),
         *_assumed(proof, pen),
         paragraph(
@@ -227,10 +230,47 @@ def obstruction_table(found: Sequence[ObstructionProof], pen: Pen, zone: str) ->
     return table(heads, rows, right=(0, 5), widths=("auto", "auto", "auto", "auto", "1.2fr", "auto", "auto", "1fr"))
 
 
-def _obstructions(proof: Proof, pen: Pen) -> list[Block]:
+def obstruction_photos(found: Sequence[ObstructionProof], pen: Pen, photos: Mapping[str, bytes]) -> list[Block]:
+    """Return the photographs of obstructions.
+
+    Parameters
+    ----------
+    found : sequence of ObstructionProof
+        In order of chainage. [-]
+    pen : Pen
+        Of the paper. [-]
+    photos : mapping
+        Usable files by their names. [-]
+
+    Returns
+    -------
+    list of Block
+        One block, or none.
+    """
+    say = pen.say
+    names = {
+        one.record.photo: say.word(
+            message(
+                "{photo}: {kind} at {place}",
+                photo=one.record.photo,
+                kind=one.record.kind or DASH,
+                place=Quantity(one.record.chainage, "m", 1),
+            )
+        )
+        for one in found
+        if one.record.photo
+    }
+    return photo_block(names, photos)
+
+
+def _obstructions(proof: Proof, pen: Pen, photos: Mapping[str, bytes]) -> list[Block]:
     if not proof.obstructions:
         return []
-    return [heading(pen.say.text("Obstructions")), obstruction_table(proof.obstructions, pen, proof.job.info.time_zone)]
+    return [
+        heading(pen.say.text("Obstructions")),
+        obstruction_table(proof.obstructions, pen, proof.job.info.time_zone),
+        *obstruction_photos(proof.obstructions, pen, photos),
+    ]
 
 
 def spans(records: Sequence[str]) -> list[str]:

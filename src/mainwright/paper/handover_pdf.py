@@ -1,13 +1,14 @@
 """The client's file on paper: ``handover.pdf``, verdicts first, and the same-day evidence sheet of one run."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from mainwright import __version__
 from mainwright.figures.as_built import as_built
 from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, listing, paragraph, sign, strip, table
-from mainwright.paper.handover_job import job_pages, obstruction_table, water_verdict
+from mainwright.paper.handover_job import job_pages, obstruction_photos, obstruction_table, water_verdict
 from mainwright.paper.pen import DASH, Pen
-from mainwright.paper.run_evidence import SHORT, defect_table, moment, run_evidence, verdict_text
+from mainwright.paper.run_evidence import EVENTS, SHORT, defect_table, moment, run_evidence, verdict_text
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.proof import Proof, RunProof
@@ -17,7 +18,9 @@ from mainwright.words.wording import Wording
 __all__ = ["evidence_pages", "handover_pages", "render_evidence", "render_handover"]
 
 
-def handover_pages(proof: Proof, stretches: Sequence[LinedStretch]) -> dict[str, object]:
+def handover_pages(
+    proof: Proof, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})
+) -> dict[str, object]:
     """Return everything that the client's file prints, as the template takes it.
 
     Parameters
@@ -26,6 +29,8 @@ def handover_pages(proof: Proof, stretches: Sequence[LinedStretch]) -> dict[str,
         The proof. [-]
     stretches : sequence of LinedStretch
         What the contract asks along the main. [-]
+    photos : mapping
+        Usable files of photographs by the names that the records give them. [-]
 
     Returns
     -------
@@ -47,12 +52,12 @@ def handover_pages(proof: Proof, stretches: Sequence[LinedStretch]) -> dict[str,
             *_defects(proof, pen),
             *(block for one in proof.runs if _recorded(one) for block in run_evidence(one, stretches, pen, proof, fresh=True)),
             *_unread(proof, pen),
-            *job_pages(proof, pen),
+            *job_pages(proof, pen, photos),
         ],
     )
 
 
-def render_handover(proof: Proof, stretches: Sequence[LinedStretch]) -> bytes:
+def render_handover(proof: Proof, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})) -> bytes:
     """Return the client's file as a PDF, the same bytes for the same proof.
 
     Parameters
@@ -61,16 +66,20 @@ def render_handover(proof: Proof, stretches: Sequence[LinedStretch]) -> bytes:
         The proof. [-]
     stretches : sequence of LinedStretch
         What the contract asks along the main. [-]
+    photos : mapping
+        Usable files of photographs by the names that the records give them. [-]
 
     Returns
     -------
     bytes
         The document, for the archive (PDF/A-2a) and tagged for screen readers (PDF/UA-1).
     """
-    return typeset("plan.typ", handover_pages(proof, stretches), day=proof.job.info.first_day, archive=True)
+    return typeset("plan.typ", handover_pages(proof, stretches, photos=photos), day=proof.job.info.first_day, archive=True)
 
 
-def evidence_pages(proof: Proof, run: str, stretches: Sequence[LinedStretch]) -> dict[str, object]:
+def evidence_pages(
+    proof: Proof, run: str, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})
+) -> dict[str, object]:
     """Return everything that the evidence sheet of one run prints, to be signed on the same day.
 
     Parameters
@@ -81,6 +90,8 @@ def evidence_pages(proof: Proof, run: str, stretches: Sequence[LinedStretch]) ->
         Id of the run. [-]
     stretches : sequence of LinedStretch
         What the contract asks along the main. [-]
+    photos : mapping
+        Usable files of photographs by the names that the records give them. [-]
 
     Returns
     -------
@@ -97,7 +108,7 @@ def evidence_pages(proof: Proof, run: str, stretches: Sequence[LinedStretch]) ->
         rows: list[list[Cell]] = [
             [
                 moment(event.time, zone, pen, day=False),
-                say.code(event.kind),
+                say.word(EVENTS[event.kind]) if event.kind in EVENTS else event.kind,
                 pen.optional(event.chainage, "m", 1),
                 DASH if event.value is None else f"{say.number(event.value)} {say.unit_as_written(event.unit or '')}".strip(),
                 event.note or "",
@@ -111,7 +122,7 @@ def evidence_pages(proof: Proof, run: str, stretches: Sequence[LinedStretch]) ->
             table(heads, rows, right=(2, 3), widths=("auto", "auto", "auto", "auto", "1fr", "auto")),
         ]
     if found:
-        blocks += [heading(say.text("Obstructions"), 2), obstruction_table(found, pen, zone)]
+        blocks += [heading(say.text("Obstructions"), 2), obstruction_table(found, pen, zone), *obstruction_photos(found, pen, photos)]
     blocks.append(sign([say.text("Operator"), say.text("Supervisor"), say.text("Inspector: agrees / disagrees, with reason")]))
     done = one.done[0] if one.done else None
     summary: list[Block] = []
@@ -129,7 +140,9 @@ def evidence_pages(proof: Proof, run: str, stretches: Sequence[LinedStretch]) ->
     return _document(proof, pen, over=proof.job.info.name, title=title, contents="", summary=summary, blocks=blocks)
 
 
-def render_evidence(proof: Proof, run: str, stretches: Sequence[LinedStretch]) -> bytes:
+def render_evidence(
+    proof: Proof, run: str, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})
+) -> bytes:
     """Return the evidence sheet of one run as a PDF.
 
     Parameters
@@ -140,13 +153,15 @@ def render_evidence(proof: Proof, run: str, stretches: Sequence[LinedStretch]) -
         Id of the run. [-]
     stretches : sequence of LinedStretch
         What the contract asks along the main. [-]
+    photos : mapping
+        Usable files of photographs by the names that the records give them. [-]
 
     Returns
     -------
     bytes
         The document, as the client's file.
     """
-    return typeset("plan.typ", evidence_pages(proof, run, stretches), day=proof.job.info.first_day, archive=True)
+    return typeset("plan.typ", evidence_pages(proof, run, stretches, photos=photos), day=proof.job.info.first_day, archive=True)
 
 
 def _pen(proof: Proof) -> Pen:

@@ -43,6 +43,25 @@ _KINDS: Final = {
     "thick": message("over the maximum"),
     "silent": message("no readings"),
 }
+_ZONES: Final = {"end": message("end of the run"), "interior": message("interior")}
+EVENTS: Final = {
+    "start": message("start"),
+    "stop": message("stop"),
+    "restart": message("restart"),
+    "purge": message("hose purged"),
+    "returned_l": message("mortar returned"),
+    "wasted_l": message("mortar thrown away"),
+    "water_in_invert": message("water in the invert"),
+    "valve_lets_by": message("valve lets by"),
+    "alarm": message("alarm"),
+    "acknowledged": message("alarm acknowledged"),
+    "ends_closed": message("end closed"),
+    "hold_point": message("hold point"),
+    "remark": message("remark"),
+    "end": message("end of the run"),
+}
+"""What each kind of event is called."""
+
 _SOURCES: Final = {
     "readings": message("odometer and pump"),
     "batches": message("what was batched"),
@@ -279,7 +298,7 @@ def _readings(one: RunProof, pen: Pen, proof: Proof) -> list[Block]:
         return []
     rows: list[list[Cell]] = [
         [
-            say.code(group.zone) if group.zone else DASH,
+            say.word(_ZONES[group.zone]) if group.zone else DASH,
             say.code(group.state) if group.state else DASH,
             say.code(group.over) if group.over else DASH,
             str(group.count),
