@@ -43,6 +43,9 @@ _KINDS: Final = {
     "thick": message("over the maximum"),
     "silent": message("no readings"),
 }
+_STATES: Final = {"wet": message("wet"), "hard": message("hard")}
+_OVER: Final = {"metal": message("sound metal"), "pit": message("a pit")}
+_TESTS: Final = {"compression": message("compression"), "bending": message("bending")}
 _ZONES: Final = {"end": message("end of the run"), "interior": message("interior")}
 EVENTS: Final = {
     "start": message("start"),
@@ -123,9 +126,7 @@ def run_evidence(one: RunProof, stretches: Sequence[LinedStretch], pen: Pen, pro
         Verdicts first, then thickness, defects, readings, mortar, curing, camera, connections.
     """
     say = pen.say
-    blocks: list[Block] = [
-        heading(f"{one.run.id}: {pen.length(one.run.start, one.run.end)}, {verdict_text(one.verdict, pen)}", fresh=fresh)
-    ]
+    blocks: list[Block] = [heading(f"{one.run.id}: {pen.length(one.run.start, one.run.end)}, {say.word(SHORT[one.verdict])}", fresh=fresh)]
     blocks.append(_parts(one, pen))
     if one.because:
         blocks.append(box("stop", say.text("Why not"), [say.word(text) for text in one.because]))
@@ -299,8 +300,8 @@ def _readings(one: RunProof, pen: Pen, proof: Proof) -> list[Block]:
     rows: list[list[Cell]] = [
         [
             say.word(_ZONES[group.zone]) if group.zone else DASH,
-            say.code(group.state) if group.state else DASH,
-            say.code(group.over) if group.over else DASH,
+            say.word(_STATES[group.state]) if group.state else DASH,
+            say.word(_OVER[group.over]) if group.over else DASH,
             str(group.count),
             pen.optional(group.mean, "mm", 2),
             pen.optional(group.deviation, "mm", 2),
@@ -351,7 +352,7 @@ def _mortar(one: RunProof, pen: Pen) -> list[Block]:
         rows: list[list[Cell]] = [
             [
                 part.batch or DASH,
-                say.code(part.kind),
+                say.word(_TESTS[part.kind]) if part.kind in _TESTS else part.kind,
                 DASH if part.age is None else say.measure(part.age, "days", 0),
                 str(len(part.strengths)),
                 str(part.discarded),
