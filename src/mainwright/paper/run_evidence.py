@@ -17,6 +17,7 @@ from mainwright.prove.verdict import PartVerdict
 from mainwright.words.message import Message, message
 
 __all__ = [
+    "EVENTS",
     "SHORT",
     "VERDICTS",
     "balance_blocks",
