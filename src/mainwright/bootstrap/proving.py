@@ -10,10 +10,12 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from mainwright.plan.result import LinedStretch
+    from mainwright.plan.result import LinedStretch, Run
     from mainwright.prove.proof import Proof
+    from mainwright.prove.scans import ScanProof
     from mainwright.workflow.ports import Progress
     from mainwright.workflow.proving import Proved
+    from mainwright.workflow.scan_proof import DrawnWall
 
 __all__ = ["proof_text", "prove"]
 
@@ -48,6 +50,7 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
     found = read_records(folder)
     read = with_records(read_job(folder), faults=found.faults, unknown=found.unknown)
     issued = folder / "plan.json"
+    walls: dict[str, DrawnWall] = {}
 
     def write(made: Proof, stretches: Sequence[LinedStretch]) -> Sequence[str]:
         from mainwright.folder.staging import staged
@@ -56,18 +59,35 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
         from mainwright.paper.proof_json import proof_json, thickness_csv
 
         photos = _photos(folder, made)
+        rows = {name: wall.rows for name, wall in walls.items()}
         with staged(out) as place:
             (place / "proof.json").write_bytes(proof_json(made, word=word(made.job)))
-            (place / "handover.pdf").write_bytes(render_handover(made, stretches, photos=photos))
+            (place / "handover.pdf").write_bytes(render_handover(made, stretches, photos=photos, walls=rows))
             (place / "as_built.csv").write_bytes(as_built_csv(made, stretches))
             write_as_built_map(made, stretches, place / "as_built.gpkg")
             for one in made.runs:
                 if one.laid is not None:
                     (place / f"thickness_{one.run.id}.csv").write_bytes(thickness_csv(one.laid))
-                    (place / f"evidence_{one.run.id}.pdf").write_bytes(render_evidence(made, one.run.id, stretches, photos=photos))
+                    (place / f"evidence_{one.run.id}.pdf").write_bytes(
+                        render_evidence(made, one.run.id, stretches, photos=photos, walls=rows)
+                    )
             return sorted(entry.name for entry in place.iterdir())
 
-    return prove_job(read, found.records, issued=read_issued_file(issued) if issued.exists() else None, papers=write, progress=progress)
+    def scans(runs: Sequence[Run], stretches: Sequence[LinedStretch]) -> dict[str, ScanProof]:
+        from mainwright.bootstrap.scans import scanned_runs
+
+        scanned = scanned_runs(folder, runs=runs, stretches=stretches, records=found.records)
+        walls.update({name: one.wall for name, one in scanned.items()})
+        return {name: one.proof for name, one in scanned.items()}
+
+    return prove_job(
+        read,
+        found.records,
+        issued=read_issued_file(issued) if issued.exists() else None,
+        papers=write,
+        scans=scans if any((folder / "records").glob("rings_*.parquet")) else None,
+        progress=progress,
+    )
 
 
 def _photos(folder: Path, made: Proof) -> dict[str, bytes]:

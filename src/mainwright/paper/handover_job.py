@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from mainwright.paper.blocks import Block, Cell, bold, box, heading, listing, paragraph, sign, table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.photos import photo_block
-from mainwright.paper.run_evidence import moment, verdict_text
+from mainwright.paper.run_parts import moment, verdict_text
 from mainwright.prove.obstructions import ObstructionProof
 from mainwright.prove.proof import Proof
 from mainwright.prove.water import WaterVerdict
@@ -49,10 +49,6 @@ def job_pages(proof: Proof, pen: Pen, photos: Mapping[str, bytes]) -> list[Block
         *_obstructions(proof, pen, photos),
         *_measured(proof, pen),
         *_assumed(proof, pen),
-        paragraph(
-            say.text("Ring scans are not judged in this release: their results go to the client as they are."),
-            quiet=True,
-        ),
         heading(say.text("Signatures")),
         paragraph(
             say.text(

@@ -8,7 +8,8 @@ from mainwright.figures.as_built import as_built
 from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, listing, paragraph, sign, strip, table
 from mainwright.paper.handover_job import job_pages, obstruction_photos, obstruction_table, water_verdict
 from mainwright.paper.pen import DASH, Pen
-from mainwright.paper.run_evidence import EVENTS, SHORT, defect_table, moment, run_evidence, verdict_text
+from mainwright.paper.run_evidence import EVENTS, defect_table, run_evidence
+from mainwright.paper.run_parts import SHORT, Wall, moment, verdict_text
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.proof import Proof, RunProof
@@ -19,7 +20,11 @@ __all__ = ["evidence_pages", "handover_pages", "render_evidence", "render_handov
 
 
 def handover_pages(
-    proof: Proof, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})
+    proof: Proof,
+    stretches: Sequence[LinedStretch],
+    *,
+    photos: Mapping[str, bytes] = MappingProxyType({}),
+    walls: Mapping[str, Wall] = MappingProxyType({}),
 ) -> dict[str, object]:
     """Return everything that the client's file prints, as the template takes it.
 
@@ -31,6 +36,8 @@ def handover_pages(
         What the contract asks along the main. [-]
     photos : mapping
         Usable files of photographs by the names that the records give them. [-]
+    walls : mapping
+        Walls of the scanned runs, by their ids: least thickness in steps along the run and round the clock. [m]
 
     Returns
     -------
@@ -50,14 +57,25 @@ def handover_pages(
         blocks=[
             *_built(proof, stretches, pen),
             *_defects(proof, pen),
-            *(block for one in proof.runs if _recorded(one) for block in run_evidence(one, stretches, pen, proof, fresh=True)),
+            *(
+                block
+                for one in proof.runs
+                if _recorded(one)
+                for block in run_evidence(one, stretches, pen, proof, fresh=True, wall=walls.get(one.run.id))
+            ),
             *_unread(proof, pen),
             *job_pages(proof, pen, photos),
         ],
     )
 
 
-def render_handover(proof: Proof, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})) -> bytes:
+def render_handover(
+    proof: Proof,
+    stretches: Sequence[LinedStretch],
+    *,
+    photos: Mapping[str, bytes] = MappingProxyType({}),
+    walls: Mapping[str, Wall] = MappingProxyType({}),
+) -> bytes:
     """Return the client's file as a PDF, the same bytes for the same proof.
 
     Parameters
@@ -68,17 +86,24 @@ def render_handover(proof: Proof, stretches: Sequence[LinedStretch], *, photos: 
         What the contract asks along the main. [-]
     photos : mapping
         Usable files of photographs by the names that the records give them. [-]
+    walls : mapping
+        Walls of the scanned runs, by their ids: least thickness in steps along the run and round the clock. [m]
 
     Returns
     -------
     bytes
         The document, for the archive (PDF/A-2a) and tagged for screen readers (PDF/UA-1).
     """
-    return typeset("plan.typ", handover_pages(proof, stretches, photos=photos), day=proof.job.info.first_day, archive=True)
+    return typeset("plan.typ", handover_pages(proof, stretches, photos=photos, walls=walls), day=proof.job.info.first_day, archive=True)
 
 
 def evidence_pages(
-    proof: Proof, run: str, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})
+    proof: Proof,
+    run: str,
+    stretches: Sequence[LinedStretch],
+    *,
+    photos: Mapping[str, bytes] = MappingProxyType({}),
+    walls: Mapping[str, Wall] = MappingProxyType({}),
 ) -> dict[str, object]:
     """Return everything that the evidence sheet of one run prints, to be signed on the same day.
 
@@ -92,6 +117,8 @@ def evidence_pages(
         What the contract asks along the main. [-]
     photos : mapping
         Usable files of photographs by the names that the records give them. [-]
+    walls : mapping
+        Walls of the scanned runs, by their ids: least thickness in steps along the run and round the clock. [m]
 
     Returns
     -------
@@ -103,7 +130,7 @@ def evidence_pages(
     one = next(part for part in proof.runs if part.run.id == run)
     zone = proof.job.info.time_zone
     found = [part for part in proof.obstructions if part.run == run]
-    blocks = run_evidence(one, stretches, pen, proof, fresh=False)
+    blocks = run_evidence(one, stretches, pen, proof, fresh=False, wall=walls.get(run))
     if one.events:
         rows: list[list[Cell]] = [
             [
@@ -141,7 +168,12 @@ def evidence_pages(
 
 
 def render_evidence(
-    proof: Proof, run: str, stretches: Sequence[LinedStretch], *, photos: Mapping[str, bytes] = MappingProxyType({})
+    proof: Proof,
+    run: str,
+    stretches: Sequence[LinedStretch],
+    *,
+    photos: Mapping[str, bytes] = MappingProxyType({}),
+    walls: Mapping[str, Wall] = MappingProxyType({}),
 ) -> bytes:
     """Return the evidence sheet of one run as a PDF.
 
@@ -155,13 +187,17 @@ def render_evidence(
         What the contract asks along the main. [-]
     photos : mapping
         Usable files of photographs by the names that the records give them. [-]
+    walls : mapping
+        Walls of the scanned runs, by their ids: least thickness in steps along the run and round the clock. [m]
 
     Returns
     -------
     bytes
         The document, as the client's file.
     """
-    return typeset("plan.typ", evidence_pages(proof, run, stretches, photos=photos), day=proof.job.info.first_day, archive=True)
+    return typeset(
+        "plan.typ", evidence_pages(proof, run, stretches, photos=photos, walls=walls), day=proof.job.info.first_day, archive=True
+    )
 
 
 def _pen(proof: Proof) -> Pen:

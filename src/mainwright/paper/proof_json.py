@@ -14,6 +14,7 @@ from mainwright.paper.proof_parts import (
     mortar_document,
     number,
     readings_document,
+    scan_document,
 )
 from mainwright.prove.balance import MassBalance
 from mainwright.prove.proof import Proof, RunProof, Thickness
@@ -130,6 +131,7 @@ def _run(one: RunProof, word: Callable[[Message], str]) -> dict[str, object]:
         "curing": curing_document(one.curing, word),
         "defects": [defect_document(part, word) for part in one.defects],
         "evidence": agreement_document(one.agreement, word),
+        "scan": None if one.scan is None else scan_document(one.scan),
         "missing": [word(text) for text in one.missing],
     }
 

@@ -11,6 +11,7 @@ from mainwright.prove.connections import ConnectionsProof
 from mainwright.prove.curing import CuringProof
 from mainwright.prove.defects import Defect
 from mainwright.prove.mortar import MortarProof
+from mainwright.prove.scans import ScanProof
 from mainwright.units import from_si, significant, to_si
 from mainwright.words.message import Message
 
@@ -24,6 +25,7 @@ __all__ = [
     "mortar_document",
     "number",
     "readings_document",
+    "scan_document",
     "stamp",
 ]
 
@@ -310,4 +312,40 @@ def agreement_document(one: Agreement, word: Word) -> dict[str, object]:
             for part in one.evidence
         ],
         "differs": [word(text) for text in one.differs],
+    }
+
+
+def scan_document(one: ScanProof) -> dict[str, object]:
+    """Return the ring scans of a run.
+
+    Parameters
+    ----------
+    one : ScanProof
+        Of one run. [-]
+
+    Returns
+    -------
+    dict
+        Plain values.
+    """
+    return {
+        "verdict": one.verdict,
+        "metres": len(one.metres),
+        "mean_mm": number(one.mean, "mm"),
+        "minimum_mm": number(one.minimum, "mm"),
+        "minimum_deviation_mm": number(one.minimum_deviation, "mm"),
+        "unseen_mm": number(one.unseen, "mm"),
+        "unseen_because": one.unseen_because,
+        "thin_areas": [
+            {
+                "from_m": number(area.start),
+                "to_m": number(area.end),
+                "clock_from": number(area.clock_start),
+                "clock_to": number(area.clock_end),
+                "area_cm2": number(area.area, "cm2"),
+                "minimum_mm": number(area.minimum, "mm"),
+            }
+            for area in one.thin
+        ],
+        "unread_m": [number(metre) for metre in one.unread],
     }

@@ -14,13 +14,16 @@ from mainwright.prove.thickness import Laid
 from mainwright.science.bore.ring import thickness_of_deposit
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["BATCH", "GAUGE", "Agreement", "Evidence", "agree"]
+__all__ = ["BATCH", "GAUGE", "SCAN", "Agreement", "Evidence", "agree"]
 
 BATCH: Final = 0.03
 """Deviation of what was batched: scales, water meter, air in the mortar, what stuck in the mixer; relative, an assumption of this program."""
 
 GAUGE: Final = 0.2e-3
 """Deviation of one gauge that all its readings share; an assumption of this program. [m]"""
+
+SCAN: Final = 0.1e-3
+"""Deviation of the mean thickness by two ring scans; an assumption of this program. [m]"""
 
 _APART: Final = 2.0
 """Two kinds of evidence differ where they lie more than so many of their common deviations apart."""

@@ -1,8 +1,9 @@
 """The proof of a job: for each run what its records say against what was asked, and what is missing."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Final
 
 from mainwright.job.job import Job
@@ -10,7 +11,7 @@ from mainwright.job.records import Event, Records, RunDone
 from mainwright.plan.host import HostStretch, resolve_host
 from mainwright.plan.result import BillLine, LinedStretch, Run
 from mainwright.prove.acceptance import SHARE, Acceptance, accept
-from mainwright.prove.agreement import BATCH, GAUGE, Agreement, agree
+from mainwright.prove.agreement import BATCH, GAUGE, SCAN, Agreement, Evidence, agree
 from mainwright.prove.balance import MassBalance, mass_balance
 from mainwright.prove.camera import CameraProof, judge_camera
 from mainwright.prove.connections import NEAR, ConnectionsProof, judge_connections
@@ -21,6 +22,7 @@ from mainwright.prove.mortar import MortarProof, judge_mortar
 from mainwright.prove.obstructions import ObstructionProof, judge_obstructions
 from mainwright.prove.pressure import PressureProof, judge_pressure
 from mainwright.prove.revision import records_revision
+from mainwright.prove.scans import ScanProof
 from mainwright.prove.thickness import Laid, lay
 from mainwright.prove.timeline import timelines
 from mainwright.prove.verdict import Verdict
@@ -85,6 +87,7 @@ class RunProof:
     events: tuple[Event, ...]
     missing: tuple[Message, ...]
     because: tuple[Message, ...]
+    scan: ScanProof | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +119,7 @@ def prove(
     records: Records,
     issued: str | None,
     bill: Sequence[BillLine] = (),
+    scans: Mapping[str, ScanProof] = MappingProxyType({}),
     progress: Callable[[int, int], None] | None = None,
 ) -> Proof:
     """Return the proof of a job.
@@ -134,6 +138,8 @@ def prove(
         Revision of the issued plan; None where the plan was made anew. [-]
     bill : sequence of BillLine
         Of the plan: what of it no record shows is told. [-]
+    scans : mapping
+        Runs that were scanned before and after lining, by their ids. [-]
     progress : callable, optional
         Is told how many runs are done, and of how many. [-]
 
@@ -146,7 +152,7 @@ def prove(
     host = resolve_host(job).stretches
     found = []
     for done, run in enumerate(runs, start=1):
-        found.append(_run(job, run, runs=runs, stretches=stretches, records=records, host=host))
+        found.append(_run(job, run, runs=runs, stretches=stretches, records=records, host=host, scan=scans.get(run.id)))
         if progress is not None:
             progress(done, len(runs))
     measured = measure(runs, records)
@@ -180,6 +186,7 @@ def prove(
                 message("A connection that was seen without its name is taken for the listed one within this length: an assumption."),
             ),
             Assumed("proof.batch_deviation", BATCH, "-", message("Deviation of what was batched, relative: an assumption.")),
+            Assumed("proof.scan_mm", from_si(SCAN, "mm"), "mm", message("Deviation of the mean by two ring scans: an assumption.")),
             Assumed(
                 "proof.gauge_mm", from_si(GAUGE, "mm"), "mm", message("Deviation of one gauge that all its readings share: an assumption.")
             ),
@@ -188,7 +195,14 @@ def prove(
 
 
 def _run(
-    job: Job, run: Run, *, runs: Sequence[Run], stretches: Sequence[LinedStretch], records: Records, host: Sequence[HostStretch]
+    job: Job,
+    run: Run,
+    *,
+    runs: Sequence[Run],
+    stretches: Sequence[LinedStretch],
+    records: Records,
+    host: Sequence[HostStretch],
+    scan: ScanProof | None,
 ) -> RunProof:
     readings = next((one.readings for one in records.readings if one.run == run.id), ())
     usable = [reading for reading in readings if reading.odometer is not None]
@@ -205,8 +219,8 @@ def _run(
     camera = judge_camera(job, run, records, host)
     curing = judge_curing(job, run, runs, records)
     defects = () if laid is None else find_defects(job, run, laid, stretches=stretches, records=records, coats=coats)
-    missing = _missing(job, run, records, laid, mortar=mortar, camera=camera)
-    because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera, curing=curing, defects=defects)
+    missing = _missing(job, run, records, laid, mortar=mortar, camera=camera, scan=scan)
+    because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera, curing=curing, defects=defects, scan=scan)
     return RunProof(
         run=run,
         verdict="does_not_meet" if because else "incomplete" if missing else "meets",
@@ -219,12 +233,17 @@ def _run(
         camera=camera,
         connections=judge_connections(job, run, records, coats, last=run.end == max(one.end for one in runs)),
         defects=defects,
-        agreement=agree(job, run, laid, balance, gauged),
+        agreement=agree(job, run, laid, balance, gauged, scanned=_scanned(scan)),
         done=tuple(one for one in records.runs_done if one.run == run.id),
         events=tuple(sorted((one for one in records.events if one.run == run.id), key=lambda one: one.time)),
         missing=missing,
         because=because,
+        scan=scan,
     )
+
+
+def _scanned(scan: ScanProof | None) -> Evidence | None:
+    return None if scan is None or scan.mean is None else Evidence("scan", scan.mean, SCAN, len(scan.metres))
 
 
 def _as_lined(run: Run, records: Records) -> tuple[Run, float]:
@@ -275,6 +294,7 @@ def _failures(
     camera: CameraProof,
     curing: CuringProof,
     defects: Sequence[Defect],
+    scan: ScanProof | None,
 ) -> tuple[Message, ...]:
     found = []
     if thickness is not None:
@@ -287,6 +307,8 @@ def _failures(
         ]
         if asked and thickness.mean < math.fsum(length * mean for length, mean in asked) / math.fsum(length for length, _ in asked):
             found.append(message("the mean of the run is under the mean that was asked"))
+    if scan is not None and scan.thin:
+        found.append(message("thin areas by the ring scans: {n}", n=len(scan.thin)))
     thick = sum(one.kind == "thick" for one in defects)
     if thick:
         found.append(message("lengths over the maximum: {n}", n=thick))
@@ -306,7 +328,9 @@ def _failures(
     return tuple(found)
 
 
-def _missing(job: Job, run: Run, records: Records, laid: Laid | None, *, mortar: MortarProof, camera: CameraProof) -> tuple[Message, ...]:
+def _missing(
+    job: Job, run: Run, records: Records, laid: Laid | None, *, mortar: MortarProof, camera: CameraProof, scan: ScanProof | None
+) -> tuple[Message, ...]:
     found = []
     if laid is None:
         found.append(message("readings of odometer and pump"))
@@ -315,10 +339,12 @@ def _missing(job: Job, run: Run, records: Records, laid: Laid | None, *, mortar:
     found += [
         _EVIDENCE.get(name, message("evidence that this release cannot judge: {name}", name=name))
         for name in (job.acceptance.evidence if job.acceptance is not None else ())
-        if not _there(name, job, run, records, camera)
+        if not (scan is not None if name == "scan" else _there(name, job, run, records, camera))
     ]
     if job.acceptance is None or not job.acceptance.evidence:
         found.append(message("what evidence the contract asks: [acceptance] is empty"))
+    if scan is not None and scan.verdict == "incomplete":
+        found.append(message("ring scans of every metre, with the smallest thickness sure enough"))
     if mortar.sets and mortar.verdict == "incomplete":
         found.append(message("strength of the mortar at its age: the specimens on record do not show it"))
     found += [

@@ -10,11 +10,12 @@ from mainwright.plan.plan import make_plan
 from mainwright.prove.proof import prove
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from mainwright.job.records import Records
-    from mainwright.plan.result import LinedStretch
+    from mainwright.plan.result import LinedStretch, Run
     from mainwright.prove.proof import Proof
+    from mainwright.prove.scans import ScanProof
     from mainwright.workflow.ports import JobRead, Progress
 
 __all__ = ["Proved", "prove_job"]
@@ -35,6 +36,7 @@ def prove_job(
     *,
     issued: object | None,
     papers: Callable[[Proof, Sequence[LinedStretch]], Sequence[str]],
+    scans: Callable[[Sequence[Run], Sequence[LinedStretch]], Mapping[str, ScanProof]] | None = None,
     progress: Progress | None = None,
 ) -> Proved:
     """Return the proof of a job, its papers written.
@@ -49,6 +51,8 @@ def prove_job(
         Content of the ``plan.json`` that was followed, None where there is none: then the job is planned anew. [-]
     papers : callable
         Writes the papers, from the proof and what the contract asks along the main, and returns their names. [-]
+    scans : callable, optional
+        Judges the runs that were scanned, from the runs that were followed and what the contract asks along the main. [-]
     progress : callable, optional
         Told how many runs are judged, and of how many. [-]
 
@@ -66,13 +70,15 @@ def prove_job(
         return Proved(read, None, ())
     followed = None if issued is None else read_issued(issued)
     plan = make_plan(read.job)
+    runs = plan.runs if followed is None else followed.runs
     proof = prove(
         read.job,
-        runs=plan.runs if followed is None else followed.runs,
+        runs=runs,
         stretches=plan.stretches,
         records=records,
         issued=None if followed is None else followed.revision,
         bill=plan.bill,
+        scans=scans(runs, plan.stretches) if scans is not None else {},
         progress=progress,
     )
     return Proved(read, proof, papers(proof, plan.stretches))
