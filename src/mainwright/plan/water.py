@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from mainwright.errors import require_not_negative, require_positive
@@ -14,7 +15,7 @@ from mainwright.standards.published import value
 from mainwright.standards.water import AlkalinityClass, alkalinity_class, as_calcite, time_over_ph
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["WaterAssessment", "assess_waters", "duration"]
+__all__ = ["WaterAssessment", "assess_waters", "duration", "lime_to_limit", "time_over_limit"]
 
 _LONGEST: Final = 520 * WEEK
 _NINETY: Final = 1.645
@@ -79,7 +80,47 @@ def duration(middle: float, *, name: AlkalinityClass) -> tuple[float, float, flo
     return low, mid, max(high, time_over_ph("over_55").value) if name == "over_55" else high
 
 
-def _over(lime: float, *, name: AlkalinityClass, stay: float, bore: float, cement: Cement) -> tuple[float, float, float] | None:
+@lru_cache(maxsize=16)
+def lime_to_limit(water: WaterAnalysis) -> float | None:
+    """Return the lime that brings a water to the upper limit of pH.
+
+    Parameters
+    ----------
+    water : WaterAnalysis
+        The water. [-]
+
+    Returns
+    -------
+    float or None
+        Ca(OH)2; 0 where it is there already, infinite where no lime does it, None where the water has no answer. [mol/m3]
+    """
+    if water.alkalinity is None:
+        return None
+    found = float(lime_to_ph(water_rows([water]), value("water", "ph_high").value)[0]) * water_mass(water)
+    return None if math.isnan(found) else found
+
+
+def time_over_limit(lime: float, *, name: AlkalinityClass, stay: float, bore: float, cement: Cement) -> tuple[float, float, float] | None:
+    """Return how long a lining keeps a water over the upper limit of pH.
+
+    Parameters
+    ----------
+    lime : float
+        Lime that brings the water to it, `lime_to_limit`. [mol/m3]
+    name : AlkalinityClass
+        Class of the water. [-]
+    stay : float
+        Stay in the lined main. [s]
+    bore : float
+        Bore of the lining. [m]
+    cement : str
+        Cement of the mortar. [-]
+
+    Returns
+    -------
+    tuple of float or None
+        Low, middle, high; None where the water is over it without any lime. [s]
+    """
     # A water that is over the limit without any lime is not the lining's doing.
     if not lime > 0.0:
         return None
@@ -223,7 +264,11 @@ def assess_waters(
                     limit=Quantity(limit, "mg_l", 0),
                 )
             )
-        over = _over(float(needed[place]) * masses[place], name=name, stay=stay, bore=bore, cement=cement) if solved and name else None
+        over = (
+            time_over_limit(float(needed[place]) * masses[place], name=name, stay=stay, bore=bore, cement=cement)
+            if solved and name
+            else None
+        )
         if solved and over is None:
             notes.append(message("The water is over the upper limit of pH before it meets the mortar: no duration."))
         calcite = full and water.calcium is not None

@@ -11,8 +11,7 @@ from mainwright.job.survey import Feature, Service
 from mainwright.job.water import WaterAnalysis
 from mainwright.plan.finding import Finding, finding, practice_source
 from mainwright.plan.host import Host, HostStretch
-from mainwright.plan.water import assess_waters
-from mainwright.plan.water_forecast import Cement
+from mainwright.plan.water import assess_waters, lime_to_limit, time_over_limit
 from mainwright.standards.published import value
 from mainwright.standards.source import Source, Verdict
 from mainwright.standards.water import AlkalinityClass, alkalinity_class, as_calcite, cement_limits, time_over_ph
@@ -196,18 +195,14 @@ def _breaks(readings: dict[str, float | None], cement: Literal["portland", "slag
     return broken
 
 
-@lru_cache(maxsize=64)
-def _over(water: WaterAnalysis, stay: float, bore: float, cement: Cement) -> tuple[float, float, float] | None:
-    return assess_waters([water], stay=stay, bore=bore, cement=cement)[0].over_ph_9_5
-
-
 def _forecast(job: Job, stretch: HostStretch, stay: Stay, name: AlkalinityClass | None) -> list[Finding]:
     """Return how long this water is forecast to be over the limit, after a stay in the whole main in this bore; nothing without an analysis."""
     bore = stretch.bore - 2.0 * stretch.lining.nominal
     if job.water is None or name is None or stay.total is None or not bore > 0.0:
         return []
-    cement: Cement = "portland" if job.giving_back is None or job.giving_back.cement is None else job.giving_back.cement
-    over = _over(job.water, stay.total, bore, cement)
+    asked = None if job.giving_back is None else job.giving_back.cement
+    lime = lime_to_limit(job.water)
+    over = None if lime is None else time_over_limit(lime, name=name, stay=stay.total, bore=bore, cement=asked or "portland")
     if over is None:
         return []
     low, middle, high = (Quantity(one, "weeks", 1) for one in over)

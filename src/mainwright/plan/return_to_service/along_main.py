@@ -87,36 +87,26 @@ def course_of_water(
     scale = value("leaching", "stay_scale").value
     onward = direction == "increasing"
     way = list(pieces) if onward else list(reversed(pieces))
-    found: dict[int, Course | None] = {}
-    lime, stay, still = 0.0, 0.0, False
+    order = sorted(range(len(at)), key=lambda k: at[k] if onward else -at[k])
+    found: list[Course | None] = [None] * len(at)
+    lime, stay, nearest = 0.0, 0.0, 0
     for piece in way:
-        inside = [k for k, place in enumerate(at) if piece.start <= place <= piece.end and k not in found]
         flow = None if piece.flow is None else piece.flow * share + extra
-        still = still or flow is None or not flow > _STANDS
-        if still or flow is None:
-            found.update(dict.fromkeys(inside))
-            continue
-        area = math.pi / 4.0 * piece.bore**2
+        if flow is None or not flow > _STANDS:
+            break  # From here on it stands.
+        pace = math.pi / 4.0 * piece.bore**2 / flow
         full = rate * 0.1 / piece.bore if piece.lined else lime
-
-        def after(
-            length: float,
-            *,
-            lime: float = lime,
-            stay: float = stay,
-            area: float = area,
-            flow: float = flow,
-            full: float = full,
-            lined: bool = piece.lined,
-        ) -> Course:
-            time = area * length / flow
-            return Course(lime + (full - lime) * stay_share(stay=time, scale=scale), stay + (time if lined else 0.0))
-
-        for k in inside:
-            found[k] = after(at[k] - piece.start if onward else piece.end - at[k])
-        whole = after(piece.end - piece.start)
-        lime, stay = whole.lime, whole.stay
-    return [found.get(k) for k in range(len(at))]
+        while nearest < len(order):
+            place = at[order[nearest]]
+            if not (place <= piece.end if onward else place >= piece.start):
+                break
+            time = pace * max(place - piece.start if onward else piece.end - place, 0.0)
+            found[order[nearest]] = Course(lime + (full - lime) * stay_share(stay=time, scale=scale), stay + (time if piece.lined else 0.0))
+            nearest += 1
+        whole = pace * (piece.end - piece.start)
+        lime += (full - lime) * stay_share(stay=whole, scale=scale)
+        stay += whole if piece.lined else 0.0
+    return found
 
 
 def lime_at(course: Course, *, age: float, exponent: float) -> float:

@@ -1,6 +1,7 @@
 """The pH at each connection over days to months, what keeps it down, other ways, and who must be told."""
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -25,6 +26,8 @@ _DAY: Final = 86400.0
 AGES: Final = (_DAY, 3 * _DAY, WEEK, 2 * WEEK, 4 * WEEK, 8 * WEEK, 13 * WEEK, 26 * WEEK, 52 * WEEK)
 """Ages of the lining for which a pH is told. [s]"""
 _KEPT_AT: Final = (WEEK, 4 * WEEK, 13 * WEEK, 26 * WEEK)
+_MOST_PLACES: Final = 400
+"""So many places are told of."""
 _NODES: Final = 40
 """Uptakes of lime for which the equilibrium is solved; the others are read between them."""
 _BICARBONATE: Final = 50e-3
@@ -47,8 +50,14 @@ def _places(job: Job, pieces: Sequence[Piece], direction: Direction) -> dict[flo
     for service in job.services:
         if pieces[0].start <= service.chainage <= pieces[-1].end:
             found[service.chainage] = (*found.get(service.chainage, ()), service.ref or f"{service.chainage:g}")
-    found.setdefault(pieces[-1].end if direction == "increasing" else pieces[0].start, ())
-    return dict(sorted(found.items()))
+    last = pieces[-1].end if direction == "increasing" else pieces[0].start
+    found.setdefault(last, ())
+    every = sorted(found)
+    step = max(len(every) / _MOST_PLACES, 1.0)
+    # On a main with very many connections some are left out, evenly; its last place and those with lead never are.
+    lead = {service.chainage for service in job.services if service.material == "lead"}
+    kept = {every[int(k * step)] for k in range(math.ceil(len(every) / step))} | {last} | (lead & found.keys())
+    return {place: found[place] for place in sorted(kept)}
 
 
 class _Water:
@@ -84,6 +93,7 @@ class _Line:
     """The main as the water runs through it: pieces, the places that are told of with their connections, the way of the water."""
 
     pieces: tuple[Piece, ...]
+    starts: tuple[float, ...]
     places: dict[float, tuple[str, ...]]
     direction: Direction | None
     night: float | None
@@ -96,7 +106,8 @@ class _Line:
 
     def standing(self, place: float, rate: float) -> Course:
         """Return the water that has stood at a place for long."""
-        piece = next(one for one in self.pieces if one.start <= place <= one.end)
+        home = min(max(bisect_right(self.starts, place) - 1, 0), len(self.pieces) - 1)
+        piece = self.pieces[home]
         return Course(rate * 0.1 / piece.bore if piece.lined else 0.0, math.inf)
 
     def worst(self, known: _Water) -> tuple[float, float, float] | None:
@@ -130,7 +141,9 @@ def tap_water(job: Job, stretches: Sequence[LinedStretch]) -> TapWater | None:
         return None
     pieces = tuple(_pieces(job, stretches))
     direction = flow_direction(pieces)
-    line = _Line(pieces, _places(job, pieces, direction or "increasing"), direction, asked.night_share)
+    line = _Line(
+        pieces, tuple(piece.start for piece in pieces), _places(job, pieces, direction or "increasing"), direction, asked.night_share
+    )
     found: list[tuple[float, str, Course]] = []
     for case, share in (("day", 1.0), *((("night", line.night),) if line.night is not None else ())):
         courses = line.courses(share=share, rate=known.rate)

@@ -18,6 +18,7 @@ from mainwright.plan.plan import make_plan
 from mainwright.plan.result_giving_back import BlockReturn, ReturnToService
 from mainwright.plan.return_to_service.amounts import cure_time, fill_flow, trial_pressure
 from mainwright.plan.return_to_service.blocks import closed_blocks
+from mainwright.plan.return_to_service.giving_back import giving_back
 from mainwright.plan.return_to_service.notices import run_days
 from mainwright.plan.water import assess_waters
 from tests.unit.plan.small_job import small_job
@@ -330,3 +331,19 @@ def test_a_dead_connection_gets_no_letter() -> None:
 
 def test_the_same_job_gives_the_same() -> None:
     assert make_plan(full_job()).return_to_service == make_plan(full_job()).return_to_service
+
+
+def test_a_main_with_very_many_connections_tells_of_some_and_of_all_lead() -> None:
+    job = full_job()
+    many = tuple(
+        Service(k * 0.1, "left", 3.0, 0.025, "lead" if k % 500 == 7 else "pe", 1, "dwelling", "holds", True, f"S{k}") for k in range(3000)
+    )
+    job = replace(job, services=many)
+    plan = make_plan(small_job())
+    found = giving_back(job, resolve_host(job), runs=plan.runs, stretches=plan.stretches, programme=None)
+    assert found is not None
+    assert found.water is not None
+    told = {tap.chainage for tap in found.water.taps}
+    assert 300 < len(told) < 420
+    assert {one.chainage for one in many if one.material == "lead"} <= told
+    assert 0.0 in told
