@@ -6,21 +6,24 @@ import contextlib
 from typing import TYPE_CHECKING, Protocol
 
 from mainwright.bootstrap.planning import read_job
+from mainwright.workflow.live_ports import RunLog
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from datetime import datetime
     from pathlib import Path
 
     from mainwright.feeds.inbox import BoundedInbox
     from mainwright.job.job import Job
     from mainwright.line.run_plan import RunPlan
+    from mainwright.plan.result import LinedStretch, Run
     from mainwright.workflow.live_commands import Command
-    from mainwright.workflow.live_ports import Arrival, Clock, Feed, RunKey, RunLog
+    from mainwright.workflow.live_ports import Arrival, Clock, Feed, RunKey
     from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.ports import JobRead
+    from mainwright.workflow.store_ports import Anchor
 
-__all__ = ["RIG", "Following", "follow", "user_name", "write_back"]
+__all__ = ["RIG", "Following", "follow", "user_name", "write_back", "write_report"]
 
 RIG = "rig"
 """The feed that is simulated."""
@@ -29,9 +32,13 @@ _QUIET_TICKS = 3
 """So many looks in a row must find the feed at its end and nothing left to take in."""
 
 
+class _Log(RunLog, Protocol):
+    def anchor(self, key: RunKey) -> Anchor: ...
+
+
 class _Store(Protocol):
     @property
-    def log(self) -> RunLog: ...
+    def log(self) -> _Log: ...
 
     def close(self) -> None: ...
 
@@ -66,6 +73,7 @@ class Following:
         resumed: bool,
         begin: bool,
         script: Sequence[tuple[float, Command]] = (),
+        report: Callable[[], tuple[str, ...]] | None = None,
     ) -> None:
         self.live = live
         self.feed = feed
@@ -75,6 +83,7 @@ class Following:
         self._begin = begin
         self._script = list(script)
         self._quiet = 0
+        self._report = report
 
     def start(self) -> None:
         """Follow."""
@@ -119,18 +128,20 @@ class Following:
             self.live.do(command, who=who, press=press)
 
     def close(self) -> tuple[str, ...]:
-        """Stop, write ``records/`` of the folder, and return the names of the files; what is on disk in the store is never lost.
+        """Stop, write ``records/`` of the folder and the daily report, and return the files; what is on disk in the store is never lost.
 
         Returns
         -------
         tuple of str
-            Within ``records/``; none where nothing was read.
+            With their folders; none where nothing was read.
         """
         if self.feed is not None:
             self.feed.stop(5.0)
         self.live.stop(10.0)
         try:
-            return write_back(self._folder, self._store, self.live.key)
+            written = write_back(self._folder, self._store, self.live.key)
+            files = tuple(str(self._folder / "records" / name) for name in written)
+            return (*files, *self._report()) if written and self._report is not None else files
         finally:
             self._store.close()
 
@@ -189,6 +200,7 @@ def follow(
     begin: bool = True,
     author: str = "",
     store: str | None = None,
+    out: Path | None = None,
 ) -> tuple[JobRead, Following | None]:
     """Return a run that is ready to be followed.
 
@@ -214,6 +226,8 @@ def follow(
         Who follows it.
     store : str, optional
         Path or URL of the store; else that of this user.
+    out : Path, optional
+        Folder of the daily report; ``papers`` in the job folder where not given.
 
     Returns
     -------
@@ -264,8 +278,56 @@ def follow(
     except BaseException:
         opened.close()
         raise
-    following = Following(live, source, folder=folder, store=opened, resumed=beginning.resumed, begin=begin, script=script)
-    return read, following
+
+    def report() -> tuple[str, ...]:
+        place = folder / "papers" if out is None else out
+        return write_report(folder, place, job, run=run, stretches=planned.stretches, store=opened, key=live.key)
+
+    job = read.job
+    return read, Following(live, source, folder=folder, store=opened, resumed=beginning.resumed, begin=begin, script=script, report=report)
+
+
+def write_report(
+    folder: Path, out: Path, job: Job, *, run: Run, stretches: Sequence[LinedStretch], store: _Store, key: RunKey
+) -> tuple[str, ...]:
+    """Write the daily report of a run as ``report_<run>.pdf``, and return its path.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder, its records written.
+    out : Path
+        Folder of the report, made where it is missing.
+    job : Job
+        The job.
+    run : Run
+        As it was planned.
+    stretches : sequence of LinedStretch
+        What the contract asks along the main.
+    store : _Store
+        With the logs of runs.
+    key : RunKey
+        Any part of the run.
+
+    Returns
+    -------
+    tuple of str
+        The path.
+    """
+    from mainwright.folder.records import read_records
+    from mainwright.folder.staging import staged
+    from mainwright.paper.daily_report import ReportedRun, render_report
+    from mainwright.prove.proof import prove
+    from mainwright.workflow.running import parts_of
+
+    parts = [part for part in parts_of(store.log, key) if part.state.events]
+    found = read_records(folder)
+    proof = None if found.faults else prove(job, runs=[run], stretches=stretches, records=found.records, issued=None).runs[0]
+    anchors = tuple(str(store.log.anchor(part.key)) for part in parts)
+    content = render_report(ReportedRun(job, parts, proof, stretches, anchors))
+    with staged(out) as place:
+        (place / f"report_{key.run}.pdf").write_bytes(content)
+    return (str(out / f"report_{key.run}.pdf"),)
 
 
 def _about(job: Job, pump: str | None, hose: str | None, head: str | None, revision: str | None) -> dict[str, str | None]:

@@ -70,10 +70,12 @@ def _live(folder: Path, out: Path, speed: float) -> int:
     from mainwright import bootstrap
     from mainwright.cli.line import watch_run
 
-    _, following = bootstrap.follow(folder, _LIVE_RUN, feed=bootstrap.RIG, speed=speed, author="demo", store=str(out / "store.sqlite"))
+    _, following = bootstrap.follow(
+        folder, _LIVE_RUN, feed=bootstrap.RIG, speed=speed, author="demo", store=str(out / "store.sqlite"), out=out / "papers"
+    )
     if following is None:
         return FAULTY_INPUT
-    return watch_run(following, folder=folder, who="demo")
+    return watch_run(following, who="demo")
 
 
 def _recorded(made: Plan, out: Path) -> bool:

@@ -39,6 +39,7 @@ _LINE_EVERY = 0.5
 @click.option("--speed", type=click.FloatRange(min=0.0, min_open=True), default=1.0, help="How many times as fast the simulated rig is.")
 @click.option("--bin-m", type=click.FloatRange(0.01, 5.0), help="Length of the bins of the map, in metres; 0.1 where not given.")
 @click.option("--lag-s", type=click.FloatRange(0.0, 300.0), default=0.0, help="Time constant of the hose, in seconds.")
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder of the daily report; FOLDER/papers where not given.")
 @click.option("--who", default="", help="Your name, for the record.")
 def line(
     *,
@@ -51,12 +52,13 @@ def line(
     speed: float,
     bin_m: float | None,
     lag_s: float,
+    out: Path | None,
     who: str,
 ) -> int:
     """Follow RUN of the job in FOLDER while it is lined: thickness, the speed to change to, alarms.
 
     Every reading is on disk in the store before it is acknowledged. Ctrl-C ends the program, not the run: start it again and it goes on. At the
-    end FOLDER/records is written, beside what stands there.
+    end FOLDER/records is written, beside what stands there, and the daily report report_RUN.pdf.
     """
     from mainwright import bootstrap
 
@@ -72,15 +74,16 @@ def line(
         lag=lag_s,
         begin=not by_hand,
         author=who or bootstrap.user_name(),
+        out=out,
     )
     if following is None:
         for one in fault_lines(read.faults):
             say(one)
         return FAULTY_INPUT
-    return watch_run(following, folder=folder, who=who or bootstrap.user_name())
+    return watch_run(following, who=who or bootstrap.user_name())
 
 
-def watch_run(following: Following, *, folder: Path, who: str) -> int:
+def watch_run(following: Following, *, who: str) -> int:
     """Follow a run in the terminal until it has ended or somebody interrupts, write the records, and return the exit status."""
     typed = _typed_lines()
     status = DONE
@@ -99,7 +102,7 @@ def watch_run(following: Following, *, folder: Path, who: str) -> int:
         files = following.close()
         on_disk = max(on_disk, following.live.durable)
     for name in files:
-        say(f"Written: {folder / 'records' / name}")
+        say(f"Written: {name}")
     say(f"{on_disk} entries of {key.run} are kept; the run is {following.live.state.phase}.")
     if trouble is not None and following.live.durable < following.live.state.events:
         return OUTSIDE_FAILED

@@ -62,7 +62,7 @@ def event_line(one: Happened, plan: RunPlan) -> str:
         case OdometerSet():
             text = f"odometer: {event.why}, {event.shift:+.2f} m"
         case SignalNoted() if event.kind != "connected":
-            text = f"{event.source}{f' {event.channel}' if event.channel else ''}: {event.kind}{' over' if event.over else ''}"
+            text = f"{event.source}{f' {event.channel}' if event.channel else ''}: {event.kind}{' over' if event.over else ''}{f', {event.why}' if event.why else ''}"
         case Ended():
             text = f"ended: {event.outcome}"
         case _:

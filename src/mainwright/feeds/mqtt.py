@@ -1,5 +1,6 @@
 """MQTT: the broker keeps what this feed has not acknowledged, and gets the acknowledgement only once a reading is on disk."""
 
+import contextlib
 import json
 import queue
 import threading
@@ -23,6 +24,7 @@ _LARGEST: Final = 64 * 1024
 """A payload that is larger [bytes] is no reading."""
 
 _TICK: Final = 0.2
+_SHORT: Final = 0.02
 _CONNECT: Final = 2.0
 """How long an address may not answer [s]: a feed that is stopped meanwhile waits so long."""
 
@@ -221,6 +223,8 @@ class _Visit:
         self._ready = threading.Event()
         # As many as the broker may send unacknowledged; it is full only where a sender asks for no acknowledgement, and then the network waits.
         self._came: queue.Queue[tuple[paho.MQTTMessage, Callable[[], None]]] = queue.Queue(origin.window)
+        # A session that is taken up again may begin with more than that at once, all before the broker has answered the subscription.
+        self._early: deque[tuple[paho.MQTTMessage, Callable[[], None]]] = deque()
         self._acks = AckOrder(lambda identity: _ack(client, identity))
         self._ended = False
         self.known = False
@@ -243,8 +247,9 @@ class _Visit:
         )
         self._client.loop_start()
         waited = 0.0
-        while not self._ready.wait(_TICK):
-            waited += _TICK
+        while not self._ready.wait(_SHORT):
+            waited += _SHORT
+            self._put_by()
             if stop.is_set():
                 return False
             if waited > self._origin.keep_alive:
@@ -253,8 +258,16 @@ class _Visit:
             raise ConnectionError(self.why_lost)
         return True
 
+    def _put_by(self) -> None:
+        """Make room for what else comes before the answer to the subscription: the network may not wait for who waits for the network."""
+        with contextlib.suppress(queue.Empty):
+            while True:
+                self._early.append(self._came.get_nowait())
+
     def take(self) -> "tuple[paho.MQTTMessage, Callable[[], None]] | None":
         """Return the next message, or None where none comes soon; raises where the connection is lost and all that came is taken."""
+        if self._early:
+            return self._early.popleft()
         try:
             return self._came.get(timeout=_TICK)
         except queue.Empty:

@@ -229,13 +229,14 @@ class AlarmAcknowledged:
 
 @dataclass(frozen=True, slots=True)
 class SignalNoted:
-    """A feed told of itself: lost, frozen, jumping, silent, ...; or that it is over."""
+    """A feed told of itself: lost, frozen, jumping, silent, ...; or that it is over; and what it said of it, in English."""
 
     time: float
     source: str
     kind: str
     channel: str | None = None
     over: bool = False
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)

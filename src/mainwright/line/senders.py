@@ -16,7 +16,7 @@ HANDOVER: Final = 30.0
 _STALE: Final = 10.0
 """A flow that another sender told counts no longer than this. [s]"""
 
-_BLOCK: Final = 1 << 53
+_BLOCK: Final = 1 << 64
 """Greater than any number of a sender: each that leads gets a block of orders of its own."""
 
 

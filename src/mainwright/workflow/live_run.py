@@ -20,6 +20,7 @@ from mainwright.line.notice import Noticer
 from mainwright.line.plan_codec import header_document, read_header
 from mainwright.line.state import RunState
 from mainwright.words.message import Message, message
+from mainwright.words.wording import word
 from mainwright.workflow.live_commands import TakeCharge, event_of
 from mainwright.workflow.live_ports import FeedStatus, LogEntry, Strip
 from mainwright.workflow.live_screen import screen_of, strip_of
@@ -266,7 +267,8 @@ class LiveRun:
                     here.pop(("connected", None), None)
             else:
                 here.pop(("lost", None), None)
-            self._record(SignalNoted(signal.time.timestamp(), signal.source, signal.kind, signal.channel, signal.over))
+            why = word(signal.message, language="en", units="metric")
+            self._record(SignalNoted(signal.time.timestamp(), signal.source, signal.kind, signal.channel, signal.over, why))
             self._hand_over()
 
     def screen(self) -> Screen:
