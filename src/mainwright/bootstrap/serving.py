@@ -2,39 +2,66 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import contextlib
+from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
+    from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.ports import JobRead
     from mainwright.workflow.visiting import UseCases
 
 __all__ = ["page_use_cases"]
 
 
-def page_use_cases(folders: Sequence[Path]) -> UseCases:
+def page_use_cases(folders: Sequence[Path], *, live: Sequence[LiveRun] = ()) -> UseCases:
     """Return what the pages may ask.
 
     Parameters
     ----------
     folders : sequence of Path
         Job folders that are open.
+    live : sequence of LiveRun
+        Runs that are followed.
 
     Returns
     -------
     UseCases
         Nothing is read before it is asked for.
     """
-    import secrets
     from datetime import UTC, datetime
 
     from mainwright.plan.plan import make_plan
     from mainwright.workflow.visiting import JobsAtHand, UseCases
 
     jobs = JobsAtHand(_Folders(folders), planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
-    return UseCases(jobs=jobs, clock=lambda: datetime.now(UTC), token=secrets.token_urlsafe(24))
+    return UseCases(jobs=jobs, clock=lambda: datetime.now(UTC), token=_token(), live={one.key.run: one for one in live})
+
+
+def _new_file(place: Path) -> TextIO:
+    """Open a file that must not be there yet, for its user alone."""
+    import os
+
+    return os.fdopen(os.open(place, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii")
+
+
+def _token() -> str:
+    """Return what forms bring back: kept on this machine for its user alone, so that a page that was open stays good when the server starts again."""
+    import secrets
+
+    from mainwright.bootstrap.place import log_file
+
+    fresh = secrets.token_urlsafe(24)
+    try:
+        place = log_file().with_name("pages.token")
+        with contextlib.suppress(FileExistsError), _new_file(place) as file:
+            file.write(fresh)
+        kept = place.read_text(encoding="ascii").strip()
+    except (OSError, ValueError):
+        return fresh
+    return kept if len(kept) >= 24 else fresh
 
 
 class _Folders:

@@ -38,15 +38,18 @@ _PROOF: Final = {
 @click.option(
     "--speed", type=click.FloatRange(min=0.0, min_open=True), default=20.0, show_default=True, help="With --live: how many times as fast."
 )
+@click.option(
+    "--port", default=8420, show_default=True, type=click.IntRange(0, 65535), help="Port of the pages; another one where it is taken."
+)
 @click.option("--out", default="demo-job", show_default=True, type=click.Path(file_okay=False, path_type=Path), help="Where to make it.")
-def demo(*, once: bool, live: bool, speed: float, out: Path) -> int:
+def demo(*, once: bool, live: bool, speed: float, port: int, out: Path) -> int:
     """Make the invented job of Marrowby and its papers, and the same job as it was lined with its proof; say in a few lines what came out."""
     from mainwright import bootstrap
 
     folder, papers = out / "job", out / "papers"
     bootstrap.make_demo(folder)
     if live:
-        return _live(folder, out, speed)
+        return _live(folder, out, speed, port)
     planned = bootstrap.plan(folder, out=papers, progress=progress_line("Planning"), writing=progress_line("Writing"))
     if planned.plan is None:
         for line in fault_lines(planned.read.faults):
@@ -65,7 +68,7 @@ def demo(*, once: bool, live: bool, speed: float, out: Path) -> int:
     return DONE
 
 
-def _live(folder: Path, out: Path, speed: float) -> int:
+def _live(folder: Path, out: Path, speed: float, port: int) -> int:
     """Follow one run of the demo with the simulated rig, its store beside the job; started again, it goes on."""
     from mainwright import bootstrap
     from mainwright.cli.line import watch_run
@@ -75,7 +78,7 @@ def _live(folder: Path, out: Path, speed: float) -> int:
     )
     if following is None:
         return FAULTY_INPUT
-    return watch_run(following, who="demo")
+    return watch_run(following, folder=folder, who="demo", port=port)
 
 
 def _recorded(made: Plan, out: Path) -> bool:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from mainwright.bootstrap.running import Following
+    from mainwright.web.server import Server
     from mainwright.workflow.live_ports import Screen
 
 __all__ = ["line", "watch_run"]
@@ -41,6 +42,10 @@ _LINE_EVERY = 0.5
 @click.option("--lag-s", type=click.FloatRange(0.0, 300.0), default=0.0, help="Time constant of the hose, in seconds.")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder of the daily report; FOLDER/papers where not given.")
 @click.option("--who", default="", help="Your name, for the record.")
+@click.option("--page/--no-page", default=True, help="Show the run in a browser on this machine.", show_default=True)
+@click.option(
+    "--port", default=8420, show_default=True, type=click.IntRange(0, 65535), help="Port of the page; another one where it is taken."
+)
 def line(
     *,
     folder: Path,
@@ -54,6 +59,8 @@ def line(
     lag_s: float,
     out: Path | None,
     who: str,
+    page: bool,
+    port: int,
 ) -> int:
     """Follow RUN of the job in FOLDER while it is lined: thickness, the speed to change to, alarms.
 
@@ -80,23 +87,26 @@ def line(
         for one in fault_lines(read.faults):
             say(one)
         return FAULTY_INPUT
-    return watch_run(following, who=who or bootstrap.user_name())
+    return watch_run(following, folder=folder, who=who or bootstrap.user_name(), port=port if page else None)
 
 
-def watch_run(following: Following, *, who: str) -> int:
-    """Follow a run in the terminal until it has ended or somebody interrupts, write the records, and return the exit status."""
+def watch_run(following: Following, *, folder: Path, who: str, port: int | None = None) -> int:
+    """Follow a run in the terminal, and on a page where a port is given, until it has ended or somebody interrupts; write the records."""
     typed = _typed_lines()
     status = DONE
     key = following.live.key
     part = "" if key.part == 1 else f", part {key.part}"
     say(f"{'Going on with' if following.resumed else 'Following'} {key.run}{part}. Ctrl-C ends the program, not the run.")
     following.start()
+    pages = None if port is None else _pages(following, folder, port)
     try:
         _look_on(following, typed, who)
     except KeyboardInterrupt:
         status = INTERRUPTED
     finally:
         _end_line()
+        if pages is not None:
+            pages.stop()
         on_disk = following.live.durable
         trouble = following.live.trouble
         files = following.close()
@@ -107,6 +117,24 @@ def watch_run(following: Following, *, who: str) -> int:
     if trouble is not None and following.live.durable < following.live.state.events:
         return OUTSIDE_FAILED
     return status
+
+
+def _pages(following: Following, folder: Path, port: int) -> Server:
+    """Serve the page of the run beside following it."""
+    from mainwright import bootstrap
+    from mainwright.errors import InputError
+    from mainwright.web.app import create_app
+    from mainwright.web.server import LOCAL, Server, hosts_of, listen
+
+    try:
+        sock = listen(LOCAL, port)
+    except InputError:
+        sock = listen(LOCAL, 0)
+    app = create_app(bootstrap.page_use_cases([folder], live=[following.live]), hosts=hosts_of(*sock.getsockname()[:2]))
+    server = Server(app, sock)
+    server.start()
+    say(f"The run is shown at {server.address}runs/{following.live.key.run}/live")
+    return server
 
 
 def _look_on(following: Following, typed: Callable[[], str | None], who: str) -> None:

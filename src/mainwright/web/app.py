@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException as AnyHTTPException
 from mainwright.web.assets import read_assets
 from mainwright.web.guard import Guard
 from mainwright.web.pages import Pages, page
-from mainwright.web.routes import jobs, look
+from mainwright.web.routes import jobs, live, look
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -53,7 +53,7 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
             raise HTTPException(404)
         return Response(found.data, media_type=found.kind, headers={"cache-control": "public, max-age=31536000, immutable"})
 
-    for group in (jobs, look):
+    for group in (jobs, live, look):
         app.include_router(group.router)
     app.add_exception_handler(AnyHTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _not_understood)

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Protocol
 from mainwright.errors import MainwrightError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import datetime
 
     from mainwright.job.job import Job
     from mainwright.plan.result import Plan
+    from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.ports import JobRead, Progress
 
 __all__ = ["Background", "JobAtHand", "JobsAtHand", "Making", "Shelf", "UseCases"]
@@ -172,8 +173,11 @@ class UseCases:
         Gives the time of day, aware.
     token
         What a form must bring back: nobody who cannot read our pages knows it.
+    live
+        The runs that are followed now, by their id.
     """
 
     jobs: JobsAtHand
     clock: Callable[[], datetime]
     token: str = field(repr=False)
+    live: Mapping[str, LiveRun] = field(default_factory=dict)
