@@ -5,7 +5,7 @@ Each function imports just what it wires, so that a command pays for nothing els
 
 from mainwright.bootstrap.demo import make_demo, make_recorded
 from mainwright.bootstrap.giving_back import give_back, give_back_text
-from mainwright.bootstrap.keeping import open_store, store_place
+from mainwright.bootstrap.keeping import export_job, export_run, import_job, import_run, open_store, store_place, verify
 from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
 from mainwright.bootstrap.proving import proof_text, prove
@@ -18,9 +18,13 @@ from mainwright.bootstrap.water import water, water_answers
 __all__ = [
     "RIG",
     "check",
+    "export_job",
+    "export_run",
     "follow",
     "give_back",
     "give_back_text",
+    "import_job",
+    "import_run",
     "log_file",
     "make_demo",
     "make_recorded",
@@ -37,6 +41,7 @@ __all__ = [
     "take_in",
     "thorough",
     "user_name",
+    "verify",
     "water",
     "water_answers",
 ]

@@ -18,6 +18,9 @@ COMMANDS: Final = {
     "rings": ("mainwright.cli.rings", "Make bore, thickness and thin areas from ring scans."),
     "water": ("mainwright.cli.water", "Judge waters: calcite, ions, and how long fresh mortar shows in them."),
     "serve": ("mainwright.cli.serve", "Serve the pages of job folders to a browser on this machine."),
+    "import": ("mainwright.cli.keep", "Take a job folder or the file of a run into the store."),
+    "export": ("mainwright.cli.keep", "Give a job or a run out of the store, to carry it elsewhere."),
+    "verify": ("mainwright.cli.keep", "Say whether anything that is kept was changed, lost, added or moved."),
     "demo": ("mainwright.cli.demo", "Make the invented demo job, its papers and its proof."),
 }
 """Each command, the module that holds it under its own name, and what it does in one line."""

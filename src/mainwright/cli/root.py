@@ -21,7 +21,9 @@ class _Commands(click.Group):
         """Return a command, importing its module."""
         if cmd_name not in COMMANDS:
             return None
-        command = getattr(import_module(COMMANDS[cmd_name][0]), cmd_name.replace("-", "_"))
+        # A name that Python keeps for itself, or that would hide another, has a line after it.
+        module, name = import_module(COMMANDS[cmd_name][0]), cmd_name.replace("-", "_")
+        command = getattr(module, name, None) or getattr(module, f"{name}_")
         assert isinstance(command, click.Command)  # noqa: S101
         return command
 

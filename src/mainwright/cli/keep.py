@@ -1,0 +1,117 @@
+"""``mainwright import``, ``export`` and ``verify``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
+from mainwright.cli.terminal import answer_json, fault_lines, progress_line, say
+
+if TYPE_CHECKING:
+    from mainwright.workflow.store_ports import Report
+
+__all__ = ["export_", "import_", "verify"]
+
+_STORE = click.option("--store", help="Path or postgresql:// URL of the store; else MAINWRIGHT_STORE, else that of this user.")
+
+
+@click.command("import")
+@click.argument("path", type=click.Path(exists=True, path_type=Path))
+@_STORE
+@click.option("--who", default="", help="Your name, for the record.")
+def import_(*, path: Path, store: str | None, who: str) -> int:
+    """Take PATH into the store: a job folder as a revision with its records, or the file of a run.
+
+    The same once more adds nothing. Where something else is kept already, nothing is added and it is said.
+    """
+    from mainwright import bootstrap
+
+    author = who or bootstrap.user_name()
+    if path.is_file():
+        key, added, count = bootstrap.import_run(path, store=store, author=author)
+        say(f"Run {key.run} of job {key.job}: {added} entries added, {count} kept.")
+        return DONE
+    read, kept = bootstrap.import_job(path, store=store, author=author)
+    if kept is None:
+        for line in fault_lines(read.faults):
+            say(line)
+        return FAULTY_INPUT
+    state = "kept" if kept.new else "was kept already"
+    say(
+        f"Job {kept.revision.job}, revision {kept.revision.revision[:16]} (number {kept.revision.number}) {state}; {kept.records} records added."
+    )
+    return DONE
+
+
+@click.command("export")
+@click.argument("job")
+@click.argument("run", required=False)
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="Folder of the job, or file of the run.")
+@click.option("--revision", help="First digits of a revision; else the latest.")
+@click.option("--coat", default=1, show_default=True, type=click.IntRange(1), help="Of the run.")
+@click.option(
+    "--part", default=1, show_default=True, type=click.IntRange(1), help="Of the run: one that was split goes on as its next part."
+)
+@_STORE
+def export_(*, job: str, run: str | None, out: Path, revision: str | None, coat: int, part: int, store: str | None) -> int:
+    """Give JOB (its reference) out of the store as a folder, or its RUN as one file, to carry it elsewhere."""
+    from mainwright import bootstrap
+
+    if run is not None:
+        count = bootstrap.export_run(job, run, coat=coat, part=part, out=out, store=store)
+        say(f"Written: {out} ({count} lines)")
+        return DONE
+    kept = bootstrap.export_job(job, revision=revision, out=out, store=store)
+    say(f"Written: {out}, revision {kept[:16]}")
+    return DONE
+
+
+@click.command()
+@click.argument("place", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+@click.option("--strict", is_flag=True, help="Exit status 1 where a chain is broken.")
+def verify(*, place: str | None, as_json: bool, strict: bool) -> int:
+    """Say whether anything in a store or in the file of a run was changed, lost, added or moved since it was kept.
+
+    PLACE is the path or URL of a store, or a file that export wrote; else the store of this user.
+    """
+    from mainwright import bootstrap
+
+    report = bootstrap.verify(place, progress=progress_line("Verifying"))
+    if as_json:
+        answer_json(_document(report))
+    else:
+        _print(report)
+    return ANSWER_IS_NO if strict and not report.sound else DONE
+
+
+def _document(report: Report) -> dict[str, object]:
+    return {
+        "place": report.place,
+        "sound": report.sound,
+        "broken": list(report.broken),
+        "chains": [
+            {
+                "what": one.what,
+                "kind": one.kind,
+                "count": None if one.anchor is None else one.anchor.count,
+                "head": None if one.anchor is None else one.anchor.head,
+                "broken": list(one.broken),
+            }
+            for one in report.chains
+        ],
+    }
+
+
+def _print(report: Report) -> None:
+    for one in report.chains:
+        end = "" if one.anchor is None else f"  {one.anchor}"
+        click.echo(f"{'BROKEN' if one.broken else 'sound '}  {one.what}{end}")
+        for text in one.broken:
+            click.echo(f"        {text}")
+    for text in report.broken:
+        click.echo(f"BROKEN  {text}")
+    click.echo(f"{report.place}: {'nothing was changed' if report.sound else 'NOT as it was kept'}, {len(report.chains)} chains")
