@@ -27,10 +27,10 @@ _SHOWN: Final = 4
 _JUST_NOW: Final = 30.0
 """Nearer than this is now. [s]"""
 
-View = dict[str, object]
+_View = dict[str, object]
 
 
-def view_of(screen: Screen, plan: RunPlan, say: Wording) -> View:
+def view_of(screen: Screen, plan: RunPlan, say: Wording) -> _View:
     """Return what stands at each place of the page.
 
     Parameters
