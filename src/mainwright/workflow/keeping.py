@@ -16,9 +16,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Kept", "keep_job", "records_in_force"]
 
-Rows = dict[str, list[dict[str, str]]]
-"""Cells of the tables of ``records/``, as they are written there."""
-
 
 @dataclass(frozen=True, slots=True)
 class Kept:
