@@ -97,8 +97,8 @@ def watch_run(following: Following, *, folder: Path, who: str, port: int | None 
     key = following.live.key
     part = "" if key.part == 1 else f", part {key.part}"
     say(f"{'Going on with' if following.resumed else 'Following'} {key.run}{part}. Ctrl-C ends the program, not the run.")
-    following.start()
     pages = None if port is None else _pages(following, folder, port)
+    following.start()
     try:
         _look_on(following, typed, who)
     except KeyboardInterrupt:
