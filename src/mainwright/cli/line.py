@@ -98,9 +98,10 @@ def watch_run(following: Following, *, folder: Path, who: str, port: int | None 
     part = "" if key.part == 1 else f", part {key.part}"
     say(f"{'Going on with' if following.resumed else 'Following'} {key.run}{part}. Ctrl-C ends the program, not the run.")
     pages = None if port is None else _pages(following, folder, port)
+    told = _Told(following)
     following.start()
     try:
-        _look_on(following, typed, who)
+        _look_on(following, told, typed, who)
     except KeyboardInterrupt:
         status = INTERRUPTED
     finally:
@@ -137,12 +138,11 @@ def _pages(following: Following, folder: Path, port: int) -> Server:
     return server
 
 
-def _look_on(following: Following, typed: Callable[[], str | None], who: str) -> None:
+def _look_on(following: Following, told: _Told, typed: Callable[[], str | None], who: str) -> None:
     from mainwright.cli.line_words import command_of
     from mainwright.errors import MainwrightError
 
     written = 0.0
-    told = _Told(following)
     while following.tick(who):
         while (text := typed()) is not None:
             if not text.strip():
