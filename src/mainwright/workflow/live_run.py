@@ -311,6 +311,8 @@ class LiveRun:
                 arrivals = [] if self._inbox is None else self._inbox.take(_MOST_AT_ONCE, timeout=0.1)
                 if self._inbox is None:
                     self._stopping.wait(0.1)
+                # What is being taken in is not idle, however long it takes.
+                self._idle = self._idle and not arrivals
                 self.take(arrivals)
                 self._idle = not arrivals
         except BaseException:
