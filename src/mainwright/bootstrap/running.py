@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import math
 from typing import TYPE_CHECKING, Protocol
 
 from mainwright.bootstrap.planning import read_job
@@ -386,7 +387,9 @@ class _Wiring:
             self._zero = (datetime.fromtimestamp(state.now, UTC), self._monotonic())
         begin = self._zero[0] if state.started is None else datetime.fromtimestamp(state.started, UTC)
         readings = rig_readings(self._plan, begin=begin, seed=20260413)
-        fresh = (one for one in readings if state.now is None or one.time.timestamp() > state.now - 60.0)
+        # As it was when it went on, not as it will be while the readings come.
+        since = -math.inf if state.now is None else state.now - 60.0
+        fresh = (one for one in readings if one.time.timestamp() > since)
         return RigFeed(fresh, inbox=self._bounded, clock=self.clock, wait=self._wait), crew_script(self._plan)
 
     def _wait(self, stop: _Event, seconds: float) -> object:
