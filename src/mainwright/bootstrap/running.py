@@ -244,6 +244,7 @@ def follow(
     """
     from mainwright.bootstrap.keeping import open_store
     from mainwright.folder.issued_file import read_issued_file
+    from mainwright.job.document import document_from_job
     from mainwright.line.deposit_map import BIN
     from mainwright.plan.issued import read_issued
     from mainwright.plan.plan import make_plan
@@ -260,6 +261,10 @@ def follow(
     run, plan = choose_run(read.job, name, runs=runs, stretches=planned.stretches, coat=coat)
     opened = open_store(store)
     try:
+        if read.job.info.reference:
+            # What is followed later can always be held against the job as it was.
+            with opened.transaction() as shelf:
+                shelf.put(document_from_job(read.job), author=author)
         beginning = where_to_begin(opened.log, job_name(read.job), plan, turned=turned)
         wired = _Wiring(beginning.plan, feed=feed, speed=speed)
         live = LiveRun(

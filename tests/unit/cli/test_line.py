@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from mainwright.bootstrap import open_store
 from mainwright.cli.line_words import WORDS, command_of
 from mainwright.errors import InputError
 from mainwright.units import to_si
@@ -24,6 +25,8 @@ def rows(path: Path) -> list[dict[str, str]]:
 
 
 def test_a_simulated_run_is_followed_to_its_end_and_written_back(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (job / "job.toml").read_text(encoding="utf-8")
+    (job / "job.toml").write_text(text.replace("[job]\n", '[job]\nreference = "MS-01"\n', 1), encoding="utf-8")
     (job / "records").mkdir()
     (job / "records" / "events.csv").write_text("run,time,kind,note\nR0,2026-04-01T08:00:00+02:00,remark,mine\n", encoding="utf-8")
     ran = invoke(capsys, "line", job, "R01", "--feed", "rig", "--speed", "5000", "--who", "Ada")
@@ -37,6 +40,8 @@ def test_a_simulated_run_is_followed_to_its_end_and_written_back(job: Path, caps
     assert events[0]["note"] == "mine"
     assert {"start", "stop", "restart", "alarm", "end"} <= {one["kind"] for one in events}
     assert [one["outcome"] for one in rows(job / "records" / "runs_done.csv")] == ["complete"]
+    with open_store() as store, store.looking() as shelf:
+        assert [(one.number, one.author) for one in shelf.jobs()] == [(1, "Ada")]
     again = invoke(capsys, "line", job, "R01", "--feed", "rig")
     assert again.status == 2
     assert "this one is, and its record stands" in again.err
