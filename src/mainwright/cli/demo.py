@@ -22,18 +22,20 @@ _LIVE_RUN: Final = "R01"
 _PAPERS: Final = {
     "plan.pdf": "the plan, with a run sheet for each run",
     "bill.xlsx": "the bill, with its sums",
+    "programme.ics": "every activity, for a calendar",
     "openings.geojson": "the openings on the map",
     "plan.json": "every number, for other programs",
 }
 
 _PROOF: Final = {
     "handover.pdf": "the client's file: verdicts, thickness along each run, what is missing",
+    "as_built.gpkg": "the lining as it lies, for the client's GIS",
     "proof.json": "every verdict, for other programs",
 }
 
 
 @click.command()
-@click.option("--once", is_flag=True, help="End after the papers. As long as there are no pages to serve, this changes nothing.")
+@click.option("--once", is_flag=True, help="Say nothing of what could be looked at next.")
 @click.option("--live", is_flag=True, help="Follow the demo's run with a simulated rig instead of making papers.")
 @click.option(
     "--speed", type=click.FloatRange(min=0.0, min_open=True), default=20.0, show_default=True, help="With --live: how many times as fast."
@@ -64,7 +66,9 @@ def demo(*, once: bool, live: bool, speed: float, port: int, out: Path) -> int:
     if not _recorded(planned.plan, out):
         return FAULTY_INPUT
     if not once:
-        click.echo("Pages for the browser are not built yet: this ends here.")
+        click.echo("\nNext")
+        click.echo(f"  mainwright serve {folder}      the job in a browser")
+        click.echo(f"  mainwright demo --live --out {out}   a run while it is lined, with a simulated rig")
     return DONE
 
 
