@@ -2,12 +2,12 @@
 
 import json
 from collections.abc import Callable, Sequence
-from typing import Final
 
 from mainwright import __version__
 from mainwright.job.lining import JobInfo
 from mainwright.paper.giving_back_json import giving_back_document
 from mainwright.paper.programme_json import programme_document
+from mainwright.paper.supply_json import supply_document
 from mainwright.plan.result import (
     AskFirst,
     BillLine,
@@ -33,11 +33,6 @@ __all__ = ["Word", "plan_document", "plan_json"]
 
 Word = Callable[[Message], str]
 """Turns a message into text in the language and units of the job."""
-
-_NOT_BUILT: Final = {
-    "supply": ("pipes", "nodes", "cost", "closed_blocks", "without_supply"),
-}
-"""Sections that a later release fills: each is an object with nulls, never missing, with a warning ``not_built``."""
 
 
 def plan_document(plan: Plan, *, word: Word) -> dict[str, object]:
@@ -69,7 +64,7 @@ def plan_document(plan: Plan, *, word: Word) -> dict[str, object]:
         "runs": [_run(item, word) for item in plan.runs],
         "layout": _layout(plan.layout),
         "cleaning": [_cleaning(item, word) for item in plan.cleaning],
-        "supply": dict.fromkeys(_NOT_BUILT["supply"]),
+        "supply": supply_document(plan.supply, word),
         "return_to_service": giving_back_document(plan.return_to_service, word),
         "programme": programme_document(plan.programme, zone=plan.job.info.time_zone, word=word),
         "cost": {

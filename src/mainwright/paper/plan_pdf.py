@@ -10,6 +10,7 @@ from mainwright.paper.pen import Pen, pen_for
 from mainwright.paper.programme_pages import answer, programme_pages
 from mainwright.paper.run_pages import run_sheet
 from mainwright.paper.summary import caution_pages, cover, summary
+from mainwright.paper.supply_pages import supply_pages
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import Plan
 from mainwright.words.message import message
@@ -29,6 +30,7 @@ def _blocks(plan: Plan, pen: Pen) -> list[Block]:
         *work_pages.run_pages(plan, pen),
         *work_pages.cleaning_pages(plan, pen),
         *programme_pages(plan, pen),
+        *supply_pages(plan, pen),
         *giving_back_pages(plan, pen),
         *work_pages.bill_pages(plan, pen),
         *work_pages.other_ways(plan, pen),

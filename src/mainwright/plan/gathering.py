@@ -7,6 +7,7 @@ from mainwright.job.columns import find_key
 from mainwright.job.job import Job
 from mainwright.plan.result import Cost, PlanWarning, Run, Severity, Suitability
 from mainwright.plan.result_giving_back import ReturnToService
+from mainwright.plan.result_supply import TemporarySupply
 from mainwright.standards.source import Assumed, Source, Verdict
 from mainwright.words.message import Quantity, message
 
@@ -21,13 +22,13 @@ __all__ = [
     "not_built",
     "run_warnings",
     "suitability_warnings",
+    "supply_warnings",
 ]
 
 SHORT_RUN: Final = 5.0
 """Runs shorter than this are hardly worth a set-up: a judgement, no limit. [m]"""
 
 _NOT_BUILT: Final = (
-    ("supply", message("The temporary supply is not worked out in this release: plan it apart, before anyone is cut off.")),
     ("cost", message("The spread of the cost (10, 50 and 90 %) is not worked out in this release: only the bill at low, rate and high.")),
 )
 _VERDICT_TEXTS: Final[dict[Verdict, tuple[str, Severity, str]]] = {
@@ -169,6 +170,22 @@ def not_built() -> tuple[PlanWarning, ...]:
         Notes with the code ``not_built``.
     """
     return tuple(PlanWarning("not_built", None, None, text, "note") for _, text in _NOT_BUILT)
+
+
+def supply_warnings(found: TemporarySupply) -> tuple[PlanWarning, ...]:
+    """Return what must be known of the temporary supply.
+
+    Parameters
+    ----------
+    found : TemporarySupply
+        What was worked out. [-]
+
+    Returns
+    -------
+    tuple of PlanWarning
+        Each asks to act or tells.
+    """
+    return tuple(PlanWarning(code, None, None, text, "act" if act else "note") for code, act, text in found.warnings)
 
 
 def suitability_warnings(found: Sequence[Suitability]) -> tuple[PlanWarning, ...]:

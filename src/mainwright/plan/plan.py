@@ -23,6 +23,7 @@ from mainwright.plan.gathering import (
     not_built,
     run_warnings,
     suitability_warnings,
+    supply_warnings,
 )
 from mainwright.plan.hold_points import clearing_pressure
 from mainwright.plan.host import Host, resolve_host
@@ -41,6 +42,7 @@ from mainwright.plan.return_to_service.giving_back import giving_back, giving_ba
 from mainwright.plan.run_sheet import job_mix, make_run
 from mainwright.plan.stretches import lined_stretches
 from mainwright.plan.suitability import assess
+from mainwright.plan.supply.solution import temporary_supply
 from mainwright.standards.source import Source
 from mainwright.words.message import message
 
@@ -125,6 +127,7 @@ def make_plan(
     opened = [opening.chainage for opening in openings]
     programme, granted, timed = _programme(site, runs, search)
     back = giving_back(site.job, site.host, runs=runs, stretches=stretches, programme=programme)
+    supply = temporary_supply(site.job, back=back, programme=programme)
     tell(_LAYOUT_TO + 2, _STEPS)
     assumed = distinct_assumed(
         [
@@ -138,6 +141,7 @@ def make_plan(
             *chances_assumed(site.job, site.host, openings=opened),
             *granted,
             *giving_back_assumed(site.job, back),
+            *supply.assumed,
         ]
     )
     warnings = in_order(
@@ -155,6 +159,7 @@ def make_plan(
             *_standing(site),
             *timed,
             *giving_back_warnings(back),
+            *supply_warnings(supply),
             *not_built(),
         ]
     )
@@ -181,11 +186,12 @@ def make_plan(
             *(() if programme is None else moved(programme, site.issued.begins)),
         ),
         cautions=for_plan(site.job, site.host),
-        sources=_sources(site, suitability, cleaning, runs, [*gains.sources, *(() if back is None else back.sources)]),
+        sources=_sources(site, suitability, cleaning, runs, [*gains.sources, *(() if back is None else back.sources), *supply.sources]),
         cost=cost,
         retired=_retired(site.issued, runs),
         programme=programme,
         return_to_service=back,
+        supply=supply,
     )
     tell(_STEPS, _STEPS)
     return plan

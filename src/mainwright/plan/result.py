@@ -6,6 +6,7 @@ from typing import Literal
 from mainwright.job.job import Job
 from mainwright.job.survey import Surface
 from mainwright.plan.result_giving_back import ReturnToService
+from mainwright.plan.result_supply import TemporarySupply
 from mainwright.plan.timetable import Programme
 from mainwright.standards.source import Assumed, Reason, Source, Verdict
 from mainwright.words.message import Message
@@ -440,3 +441,4 @@ class Plan:
     retired: tuple[str, ...] = ()
     programme: Programme | None = None
     return_to_service: ReturnToService | None = None
+    supply: TemporarySupply | None = None
