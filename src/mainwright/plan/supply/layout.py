@@ -3,18 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final
 
 from mainwright.job.job import Job
-from mainwright.job.survey import Feed, Service
+from mainwright.job.survey import Feed, Service, Side
 from mainwright.standards.published import value
 
 __all__ = ["Laid", "Place", "lay"]
 
 _STUB: Final = 1.0
 """From a feed to the pipe of its own kerb, where another feed stands there too. [m]"""
-
-Kerb = Literal["left", "right"]
 
 
 @dataclass(slots=True)
@@ -23,7 +21,7 @@ class Place:
 
     id: str
     chainage: float
-    side: Kerb
+    side: Side
     services: list[Service] = field(default_factory=list)
     feed: Feed | None = None
 
@@ -36,7 +34,7 @@ class Laid:
     links: tuple[tuple[int, int, float, bool], ...]
 
 
-def _sides(job: Job) -> tuple[Kerb, ...]:
+def _sides(job: Job) -> tuple[Side, ...]:
     wanted = None if job.supply is None else job.supply.sides
     if wanted == "left":
         return ("left",)
@@ -54,7 +52,7 @@ class _Drawing:
         self.ties: list[tuple[int, int, float, bool]] = []
         self.names: set[str] = set()
 
-    def add(self, name: str, chainage: float, side: Kerb) -> int:
+    def add(self, name: str, chainage: float, side: Side) -> int:
         unique, count = name, 1
         while unique in self.names:
             count += 1
@@ -63,10 +61,10 @@ class _Drawing:
         self.places.append(Place(unique, chainage, side))
         return len(self.places) - 1
 
-    def add_at(self, chainage: float, side: Kerb) -> int:
+    def add_at(self, chainage: float, side: Side) -> int:
         return self.add(f"{side[0].upper()}{chainage:.10g}", chainage, side)
 
-    def draw(self, kerb: Kerb, sources: Sequence[int], services: Sequence[Service]) -> None:
+    def draw(self, kerb: Side, sources: Sequence[int], services: Sequence[Service]) -> None:
         """Draw the pipe along one kerb, with a tie to each feed that does not stand on it."""
         spots: dict[float, int] = {}
         for source in sources:
@@ -106,7 +104,7 @@ def lay(job: Job, services: Sequence[Service], feeds: Sequence[Feed]) -> Laid:
         kerb alone has pipe, customers of the other one are reached by their own hose across the street.
     """
     kerbs = _sides(job)
-    used: list[Kerb] = [kerb for kerb in kerbs if len(kerbs) == 1 or any(_kerb(one.side, kerbs) == kerb for one in services)]
+    used: list[Side] = [kerb for kerb in kerbs if len(kerbs) == 1 or any(_kerb(one.side, kerbs) == kerb for one in services)]
     drawing, sources = _Drawing(), []
     for number, feed in enumerate(feeds):
         sources.append(drawing.add(feed.ref or f"F{number + 1}", feed.chainage, feed.side or used[0]))
@@ -116,5 +114,5 @@ def lay(job: Job, services: Sequence[Service], feeds: Sequence[Feed]) -> Laid:
     return Laid(tuple(drawing.places), (*drawing.chains, *drawing.ties))
 
 
-def _kerb(side: Kerb | None, kerbs: tuple[Kerb, ...]) -> Kerb:
+def _kerb(side: Side | None, kerbs: tuple[Side, ...]) -> Side:
     return side if side in kerbs and side is not None else kerbs[0]
