@@ -12,6 +12,7 @@ from mainwright.bootstrap.proving import proof_text, prove
 from mainwright.bootstrap.rings import rings
 from mainwright.bootstrap.running import RIG, follow, user_name
 from mainwright.bootstrap.serving import page_use_cases
+from mainwright.bootstrap.supply import supply, supply_text
 from mainwright.bootstrap.taking_in import take_in
 from mainwright.bootstrap.water import water, water_answers
 
@@ -38,6 +39,8 @@ __all__ = [
     "read_job",
     "rings",
     "store_place",
+    "supply",
+    "supply_text",
     "take_in",
     "thorough",
     "user_name",

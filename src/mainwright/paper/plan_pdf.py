@@ -15,7 +15,7 @@ from mainwright.paper.typeset import typeset
 from mainwright.plan.result import Plan
 from mainwright.words.message import message
 
-__all__ = ["plan_pages", "render_plan_pdf", "render_programme_pdf"]
+__all__ = ["plan_pages", "render_plan_pdf", "render_programme_pdf", "render_supply_pdf"]
 
 
 def _blocks(plan: Plan, pen: Pen) -> list[Block]:
@@ -104,6 +104,31 @@ def render_programme_pdf(plan: Plan) -> bytes:
         "cover": cover(plan, pen) | {"title": plan.job.info.name, "over": pen.say.text("Programme")},
         "summary": [paragraph(answer(plan.programme, pen))] if plan.programme is not None else [],
         "blocks": [*end_pages.change_pages(plan, pen), *programme_pages(plan, pen), *end_pages.assumed_pages(plan, pen)],
+        "runs": [],
+    }
+    return typeset("plan.typ", pages, day=plan.job.info.first_day)
+
+
+def render_supply_pdf(plan: Plan) -> bytes:
+    """Return the sheets of the temporary supply as a PDF, the same bytes for the same plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan. [-]
+
+    Returns
+    -------
+    bytes
+        The document, tagged for screen readers.
+    """
+    pen = pen_for(plan)
+    found, say = plan.supply, pen.say
+    told = [] if found is None else [paragraph(say.word(text)) for code, _, text in found.warnings if code == "no_temporary_supply"]
+    pages = _frame(plan, pen, say.text("Temporary supply")) | {
+        "cover": cover(plan, pen) | {"title": plan.job.info.name, "over": say.text("Temporary supply")},
+        "summary": told,
+        "blocks": [*supply_pages(plan, pen), *end_pages.assumed_pages(plan, pen), *end_pages.source_pages(pen)],
         "runs": [],
     }
     return typeset("plan.typ", pages, day=plan.job.info.first_day)

@@ -10,17 +10,6 @@ from mainwright.words.message import message
 
 __all__ = ["supply_pages"]
 
-_ITEMS = {
-    "pipe": "Pipe",
-    "pipe_length": "Whole lengths of pipe",
-    "coupling": "Couplings",
-    "reducer": "Reducers",
-    "connection": "Customers' connections",
-    "feed_with_check_valve": "Feeds with check valve and meter",
-    "road_ramp": "Road ramps",
-    "valve": "Valves at feeds and crossings",
-}
-
 
 def supply_pages(plan: Plan, pen: Pen) -> list[Block]:
     """Return the pages of the temporary supply."""
@@ -55,9 +44,19 @@ def _network(found: TemporarySupply, pen: Pen) -> list[Block]:
         (say.text("Least pressure"), say.quantity(least.pressure, "bar", 2), least.id),
         (say.text("Price of the pipes"), pen.sum(found.cost), say.text("by the stock's prices")),
     ]
+    names = {
+        "pipe": say.text("Pipe"),
+        "pipe_length": say.text("Whole lengths of pipe"),
+        "coupling": say.text("Couplings"),
+        "reducer": say.text("Reducers"),
+        "connection": say.text("Customers' connections"),
+        "feed_with_check_valve": say.text("Feeds with check valve and meter"),
+        "road_ramp": say.text("Road ramps"),
+        "valve": say.text("Valves at feeds and crossings"),
+    }
     parts = [
         [
-            bold(say.text(_ITEMS[one.item])),
+            bold(names[one.item]),
             one.size or DASH,
             say.quantity(one.quantity, "m", 0) if one.unit == "m" else say.number(one.quantity, 0),
         ]
