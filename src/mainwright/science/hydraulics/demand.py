@@ -168,7 +168,7 @@ def peak_flow_by_table(units: float, points: Sequence[tuple[float, float]]) -> f
 
     Examples
     --------
-    >>> peak_flow_by_table(15.0, [(10.0, 1e-3), (20.0, 1.4e-3)])
+    >>> round(peak_flow_by_table(15.0, [(10.0, 1e-3), (20.0, 1.4e-3)]), 9)
     0.0012
     """
     require_not_negative("units", units, "-")

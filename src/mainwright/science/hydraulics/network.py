@@ -181,11 +181,13 @@ def link_losses(law: LinkLaw, flow: NDArray[np.float64]) -> tuple[NDArray[np.flo
 
 
 def _first_flow(law: LinkLaw) -> NDArray[np.float64]:
-    """Return a first guess: about a foot a second where bores are known, else the flow that loses a metre."""
+    """Return a first guess: a Reynolds' number of some turbulent flow where bores are known, else the flow that loses a centimetre.
+
+    Too great a guess costs steps: the flow of a link that will carry nearly none only halves in each.
+    """
     if isinstance(law, DarcyLaw):
-        # Bore over viscosity is not kept: a Reynolds' number of some turbulent flow serves as well.
         return np.asarray(2e4 / law.per_flow, dtype=np.float64)
-    return np.asarray((1.0 / np.maximum(law.resistance + law.local, 1e-12)) ** (1.0 / law.exponent), dtype=np.float64)
+    return np.asarray((0.01 / np.maximum(law.resistance + law.local, 1e-12)) ** (1.0 / law.exponent), dtype=np.float64)
 
 
 def solve_network(

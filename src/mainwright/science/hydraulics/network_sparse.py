@@ -38,8 +38,10 @@ class Elimination:
         New number of each node: free nodes in the order of elimination, then those of known head. [-]
     free
         How many heads are not known. [-]
+    link
+        Links in the order in which elimination comes to them: what is used together then lies together. [-]
     start, end
-        New numbers of the ends of each link. [-]
+        New numbers of the ends of each link, in that order. [-]
     slot
         Where the conductance of a link between two free nodes stands in the factor, -1 for other links. [-]
     first, row
@@ -50,6 +52,7 @@ class Elimination:
 
     place: NDArray[np.int64]
     free: int
+    link: NDArray[np.int64]
     start: NDArray[np.int64]
     end: NDArray[np.int64]
     slot: NDArray[np.int64]
@@ -142,10 +145,12 @@ def eliminate(*, nodes: int, start: Sequence[int], end: Sequence[int], fixed: Se
     where = {(column, row): begin[column] + at for column, rows in enumerate(columns) for at, row in enumerate(rows)}
     target = [where[rows[a], rows[b]] for rows in columns for a in range(len(rows)) for b in range(a + 1, len(rows))]
     starts, ends = place[np.asarray(start, dtype=np.int64)], place[np.asarray(end, dtype=np.int64)]
+    link = np.argsort(np.minimum(starts, ends), kind="stable")
+    starts, ends = starts[link], ends[link]
     slots = [where.get((a, b) if a < b else (b, a), -1) for a, b in zip(starts.tolist(), ends.tolist(), strict=True)]
     row = np.array([one for rows in columns for one in rows], dtype=np.int64)
     return Elimination(
-        place, len(free), starts, ends, np.array(slots, dtype=np.int64), first, row, np.array(target, dtype=np.int64)
+        place, len(free), link, starts, ends, np.array(slots, dtype=np.int64), first, row, np.array(target, dtype=np.int64)
     )  # fmt: skip
 
 
@@ -465,21 +470,28 @@ def solve_sparse(
     taken = np.empty(len(demand))
     taken[shape.place] = demand
     links = len(shape.start)
-    flows = np.array(flow, dtype=np.float64)
+    flows = np.array(flow, dtype=np.float64)[shape.link]
     work = (np.empty(links), np.empty(links), np.empty(shape.free), np.empty(len(shape.row)))
     table: list[Any] = [shape.start, shape.end, shape.slot, shape.first, shape.row, shape.target, taken]
     constants: list[Any]
     name = "darcy" if isinstance(law, DarcyLaw) else "power"
     if isinstance(law, DarcyLaw):
-        constants = [law.per_flow, law.relative, law.scale, law.local]
+        constants = [one[shape.link] for one in (law.per_flow, law.relative, law.scale, law.local)]
     else:
-        constants = [law.resistance, law.exponent, law.local]
+        constants = [law.resistance[shape.link], law.exponent, law.local[shape.link]]
     if compiled:
         steps, change = kernel(name)(shape.free, *table, inner, flows, work, tolerance, most, *constants)
-        return inner[shape.place] + zero, flows, int(steps), float(change)
+        return inner[shape.place] + zero, _put_back(shape, flows), int(steps), float(change)
     # Lists are read and written several times faster than arrays, element by element.
     plain = [one.tolist() if isinstance(one, np.ndarray) else one for one in (*table, inner, flows)]
     room = tuple(one.tolist() for one in work)
     numbers = [one.tolist() if isinstance(one, np.ndarray) else one for one in constants]
     steps, change = _KERNELS[name](shape.free, *plain, room, tolerance, most, *numbers)
-    return np.array(plain[-2])[shape.place] + zero, np.array(plain[-1]), int(steps), float(change)
+    return np.array(plain[-2])[shape.place] + zero, _put_back(shape, np.array(plain[-1])), int(steps), float(change)
+
+
+def _put_back(shape: Elimination, flows: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return flows in the links' own order."""
+    own = np.empty_like(flows)
+    own[shape.link] = flows
+    return own
