@@ -105,7 +105,7 @@ class Sender:
 
 @contextmanager
 def line(folder: Path, mapping: Path, store: str, said: Path) -> Iterator[subprocess.Popen[bytes]]:
-    arguments = [sys.executable, "-m", "mainwright", "line", str(folder), "R01", "--feed", str(mapping), "--who", "van"]
+    arguments = [sys.executable, "-m", "mainwright", "line", str(folder), "R01", "--feed", str(mapping), "--who", "van", "--no-page"]
     with said.open("ab") as out:
         process = subprocess.Popen(  # noqa: S603
             arguments, stdin=subprocess.DEVNULL, stdout=out, stderr=out, env={**os.environ, "MAINWRIGHT_STORE": store}

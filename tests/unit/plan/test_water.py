@@ -135,6 +135,7 @@ def test_real_waters_all_have_a_class_and_a_forecast(open_data: Path) -> None:
         rows = [row for row in csv.DictReader(file) if row["carbonate_hardness_mgl_caco3"] and row["ph"] and row["calcium_mgl"]]
     waters = [
         WaterAnalysis(
+            temperature=283.15,  # not in the table; without one there is no index
             ph=float(row["ph"]),
             alkalinity=1e-3 * float(row["carbonate_hardness_mgl_caco3"]) / CALCITE_EQUIVALENT,
             calcium=1e-3 * float(row["calcium_mgl"]),
