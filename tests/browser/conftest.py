@@ -85,7 +85,7 @@ def opened(browser: Browser) -> Iterator[Callable[..., Page]]:
         page.on("websocket", lambda socket: None if _ours(socket.url, own) else foreign.append(socket.url))
         if not expect_faults:
             page.on("pageerror", lambda error: faults.append(str(error)))
-            page.on("console", lambda said: faults.append(said.text) if said.type == "error" else None)
+            page.on("console", lambda said: faults.append(said.text) if said.type == "error" and not _gone(said.text) else None)
         page.goto(address)
         return page
 
@@ -94,6 +94,11 @@ def opened(browser: Browser) -> Iterator[Callable[..., Page]]:
         context.close()
     assert foreign == []
     assert faults == []
+
+
+def _gone(text: str) -> bool:
+    """Return whether a page only says that its server has ended."""
+    return "net::ERR_CONNECTION" in text
 
 
 def _ours(address: str, own: str) -> bool:

@@ -37,7 +37,8 @@ def page_use_cases(folders: Sequence[Path], *, live: Sequence[LiveRun] = ()) -> 
     from mainwright.workflow.visiting import JobsAtHand, UseCases
 
     jobs = JobsAtHand(_Folders(folders), planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
-    return UseCases(jobs=jobs, clock=lambda: datetime.now(UTC), token=_token(), live={one.key.run: one for one in live})
+    zone = datetime.now(UTC).astimezone().tzinfo or UTC
+    return UseCases(jobs=jobs, clock=lambda: datetime.now(UTC), token=_token(), zone=zone, live={one.key.run: one for one in live})
 
 
 def _new_file(place: Path) -> TextIO:

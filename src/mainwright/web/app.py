@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException as AnyHTTPException
 
 from mainwright.web.assets import read_assets
 from mainwright.web.guard import Guard
+from mainwright.web.live import Broadcasts
 from mainwright.web.pages import Pages, page
 from mainwright.web.routes import jobs, live, look
 
@@ -43,6 +44,7 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
     app = FastAPI(title="Mainwright", docs_url=None, redoc_url=None, openapi_url=None)
     assets = read_assets()
     app.state.use_cases = use_cases
+    app.state.broadcasts = Broadcasts(use_cases)
     app.state.pages = Pages(assets, token=use_cases.token)
     app.add_middleware(Guard, hosts=tuple(hosts))
 

@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass, field
+from datetime import UTC
 from typing import TYPE_CHECKING, Protocol
 
 from mainwright.errors import MainwrightError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
-    from datetime import datetime
+    from concurrent.futures import Future
+    from datetime import datetime, tzinfo
 
     from mainwright.job.job import Job
+    from mainwright.line.run_plan import RunPlan
     from mainwright.plan.result import Plan
-    from mainwright.workflow.live_run import LiveRun
+    from mainwright.workflow.live_commands import Command
+    from mainwright.workflow.live_ports import Screen
     from mainwright.workflow.ports import JobRead, Progress
 
-__all__ = ["Background", "JobAtHand", "JobsAtHand", "Making", "Shelf", "UseCases"]
+__all__ = ["Background", "FollowedRun", "JobAtHand", "JobsAtHand", "Making", "Shelf", "UseCases"]
 
 
 class Shelf(Protocol):
@@ -45,6 +49,23 @@ class Background(Protocol):
 
     def __call__(self, work: Callable[[], None], /) -> None:
         """Take it."""
+        ...
+
+
+class FollowedRun(Protocol):
+    """A run that is followed in this process; its methods may be called from any thread."""
+
+    @property
+    def plan(self) -> RunPlan:
+        """What it was meant to be."""
+        ...
+
+    def screen(self) -> Screen:
+        """Return all that a page shows of it now."""
+        ...
+
+    def do(self, command: Command, *, who: str, press: str = "") -> Future[int]:
+        """Do what a person wants, the same press once; the future is done when it is on disk."""
         ...
 
 
@@ -173,6 +194,8 @@ class UseCases:
         Gives the time of day, aware.
     token
         What a form must bring back: nobody who cannot read our pages knows it.
+    zone
+        Where the clock on the wall hangs.
     live
         The runs that are followed now, by their id.
     """
@@ -180,4 +203,5 @@ class UseCases:
     jobs: JobsAtHand
     clock: Callable[[], datetime]
     token: str = field(repr=False)
-    live: Mapping[str, LiveRun] = field(default_factory=dict)
+    zone: tzinfo = UTC
+    live: Mapping[str, FollowedRun] = field(default_factory=dict)

@@ -1,169 +1,168 @@
-"""The screen in the van: the page, what it shows again and again, and what its buttons do."""
+"""The page in the van: a run while it is lined, and its buttons."""
 
 from __future__ import annotations
 
 import asyncio
 import contextlib
 import json
-from concurrent.futures import Future
-from typing import TYPE_CHECKING, Final
+from concurrent.futures import TimeoutError as NotYet
+from typing import TYPE_CHECKING, Final, cast
 
 from fastapi import APIRouter, HTTPException, Request, WebSocket, WebSocketDisconnect
 from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
 
-from mainwright.errors import MainwrightError
-from mainwright.units import from_si
+from mainwright.errors import InputError, RunError
+from mainwright.web.buttons import command_in
 from mainwright.web.forms import fields_of
-from mainwright.web.live_form import command_in
-from mainwright.web.live_view import view_of
-from mainwright.web.pages import page, reader_from
-from mainwright.web.reader import COOKIE, reader_of
-from mainwright.words.message import message
+from mainwright.web.live import Broadcasts, snapshot
+from mainwright.web.pages import page, reader_from, use_cases
+from mainwright.web.reader import COOKIE, Reader, chosen, reader_of
+from mainwright.web.van import PHASES, van_view
+from mainwright.words.message import Message, message
 from mainwright.words.wording import shown_unit
+from mainwright.workflow.live_commands import TakeCharge
 
 if TYPE_CHECKING:
-    from mainwright.web.reader import Reader
-    from mainwright.workflow.live_run import LiveRun
-    from mainwright.workflow.visiting import UseCases
+    from mainwright.workflow.live_commands import Command
+    from mainwright.workflow.visiting import FollowedRun, UseCases
 
 __all__ = ["router"]
 
-router: Final = APIRouter()
+router: Final = APIRouter(prefix="/runs/{name}")
 
-_EVERY: Final = 0.2
-"""The page is shown anew no more often. [s]"""
+_PATIENCE: Final = 10.0
+"""So long a press waits for the disk before the page is told to ask again. [s]"""
 
-_AT_LEAST: Final = 1.0
-"""And its clocks at least so often. [s]"""
-
-_DURABLE_WITHIN: Final = 10.0
-"""A button waits so long for the disk before it says that it is not yet on it. [s]"""
-
-_NAME: Final = "mainwright_name"
-
-
-class _Views:
-    """What the page shows, made once for all who read the same language and units."""
-
-    def __init__(self, live: LiveRun) -> None:
-        self._live = live
-        self._made: dict[tuple[str, str], tuple[float, str]] = {}
-
-    def text(self, reader: Reader) -> str:
-        """Return the view as JSON, made anew where it is older than the pace of the page."""
-        now = asyncio.get_running_loop().time()
-        key = (reader.language, reader.units)
-        made, text = self._made.get(key, (float("-inf"), ""))
-        if now - made >= _EVERY:
-            text = json.dumps(view_of(self._live.screen(), self._live.plan, reader.say), ensure_ascii=False, allow_nan=False)
-            self._made[key] = (now, text)
-        return text
+_FIELDS: Final = {
+    "chainage": message("the chainage"),
+    "flow": message("the flow"),
+    "volume": message("the volume"),
+    "number": message("the number of the batch"),
+    "connection": message("the connection"),
+    "text": message("the remark"),
+}
 
 
-def _live(connection: Request | WebSocket, run: str) -> tuple[LiveRun, _Views]:
-    cases: UseCases = connection.app.state.use_cases
-    found = cases.live.get(run)
-    if found is None:
+def _run_of(request: Request, name: str) -> FollowedRun:
+    run = use_cases(request).live.get(name)
+    if run is None:
         raise HTTPException(404)
-    views: dict[str, _Views] = connection.app.state.__dict__.setdefault("live_views", {})
-    return found, views.setdefault(run, _Views(found))
+    return run
 
 
-@router.get("/runs/{run}/live")
-async def _show_run(request: Request, run: str) -> Response:
-    """Show the run."""
-    live, _ = _live(request, run)
-    reader = reader_from(request)
-    view = view_of(live.screen(), live.plan, reader.say)
-    say = reader.say
+@router.get("/live")
+def _live_page(request: Request, name: str) -> Response:
+    run, reader, uses = _run_of(request, name), reader_from(request), use_cases(request)
+    view = van_view(run.screen(), run.plan, reader, uses.zone)
     return page(
         request,
-        "live.html",
-        run=run,
+        "van.html",
         view=view,
-        name=request.cookies.get(_NAME, ""),
-        heading=message("Run {run} while it is lined", run=run),
-        shown=lambda unit: shown_unit(unit, say.units),
-        shown_number=lambda chainage: f"{from_si(chainage, shown_unit('m', say.units)):.10g}",
+        name=name,
+        shown=lambda unit: shown_unit(unit, reader.units),
+        data=snapshot(view).replace("<", "\\u003c"),
     )
 
 
-@router.get("/runs/{run}/live.json")
-async def _ask_run(request: Request, run: str) -> Response:
-    """Show the run to a page that cannot be told."""
-    _, views = _live(request, run)
-    return Response(views.text(reader_from(request)), media_type="application/json")
+@router.get("/buttons")
+def _buttons_page(request: Request, name: str) -> Response:
+    """Show the buttons as plain forms, for browsers without script."""
+    run, reader, uses = _run_of(request, name), reader_from(request), use_cases(request)
+    view = van_view(run.screen(), run.plan, reader, uses.zone)
+    return page(request, "van_buttons.html", view=view, name=name, shown=lambda unit: shown_unit(unit, reader.units))
 
 
-@router.websocket("/runs/{run}/live")
-async def _tell_run(socket: WebSocket, run: str) -> None:
-    """Tell a page what the run shows, as often as it changes and not more often than an eye follows."""
-    cases: UseCases = socket.app.state.use_cases
-    if run not in cases.live:
-        await socket.close(1008)
+@router.get("/screen")
+def _screen(request: Request, name: str) -> Response:
+    """Answer pages that have no live connection."""
+    run, uses = _run_of(request, name), use_cases(request)
+    reader = _as_shown(reader_from(request), dict(request.query_params))
+    screen = run.screen()
+    text = snapshot(van_view(screen, run.plan, reader, uses.zone))
+    return Response(f'{{"token":{json.dumps(uses.token)},"now":{screen.now:.3f},{text[1:]}', media_type="application/json")
+
+
+@router.websocket("/feed")
+async def _feed(socket: WebSocket, name: str) -> None:
+    uses = cast("UseCases", socket.app.state.use_cases)
+    broadcast = cast("Broadcasts", socket.app.state.broadcasts).of(name)
+    if broadcast is None:
+        await socket.close(code=1008)
         return
-    live, views = _live(socket, run)
     reader = reader_of(socket.cookies.get(COOKIE, ""), socket.headers.get("accept-language", ""))
+    reader = _as_shown(reader, dict(socket.query_params))
     await socket.accept()
-    gone = asyncio.create_task(_until_gone(socket))
-    told: tuple[int, int] | None = None
-    idle = 0.0
-    with contextlib.suppress(WebSocketDisconnect, RuntimeError):
-        while not gone.done():
-            mark = (live.state.events, live.durable)
-            if mark != told or idle >= _AT_LEAST:
-                await socket.send_text(views.text(reader))
-                told, idle = mark, 0.0
-            await asyncio.sleep(_EVERY)
-            idle += _EVERY
-    gone.cancel()
+    await socket.send_text(json.dumps({"token": uses.token, "now": uses.clock().timestamp()}))
 
+    async def give() -> None:
+        async for told in broadcast.messages(reader):
+            await socket.send_text(told)
 
-async def _until_gone(socket: WebSocket) -> None:
-    with contextlib.suppress(WebSocketDisconnect, RuntimeError):
+    async def take() -> None:
+        # A page says nothing here but that it is there: it asks for the time, and is told.
         while True:
             await socket.receive_text()
+            await socket.send_text(json.dumps({"now": uses.clock().timestamp()}))
+
+    tasks = [asyncio.create_task(give()), asyncio.create_task(take())]
+    try:
+        await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+    finally:
+        for task in tasks:
+            task.cancel()
+        for task in tasks:
+            with contextlib.suppress(asyncio.CancelledError, WebSocketDisconnect, RuntimeError, OSError):
+                await task
 
 
-@router.post("/runs/{run}/do")
-async def _do(request: Request, run: str) -> Response:
-    """Do what a button says, and answer when it is on disk."""
-    live, _ = _live(request, run)
+def _as_shown(reader: Reader, asked: dict[str, str]) -> Reader:
+    """Return the reader for whom the page was made, whatever was chosen on another since."""
+    for choice in ("language", "units"):
+        reader = chosen(reader, choice, asked.get(choice, ""))
+    return reader
+
+
+@router.post("/do")
+async def _do(request: Request, name: str) -> Response:
+    """Do what a button says; the answer comes when it is on disk."""
     fields = await fields_of(request)
-    reader = reader_from(request)
+    run, reader = _run_of(request, name), _as_shown(reader_from(request), fields)
+    by_script = "application/json" in request.headers.get("accept", "")
+    status, text, place = await run_in_threadpool(_done, run, fields, reader, use_cases(request).clock().timestamp())
+    if by_script:
+        return JSONResponse({"text": text, "place": place}, status_code=status)
+    if status != 200:
+        return page(request, "refused.html", status=status, text=text, name=name, reader=reader)
+    return RedirectResponse(f"/runs/{name}/live", status_code=303)
+
+
+def _done(run: FollowedRun, fields: dict[str, str], reader: Reader, now: float) -> tuple[int, str, int | None]:
+    say = reader.say
+    try:
+        command = command_in(fields, units=reader.units, now=now)
+    except ValueError as error:
+        which = _FIELDS.get(str(error), Message(str(error)))
+        return 422, say.word(message("Not understood: {what}. Nothing was put on record.", what=which)), None
     who = fields.get("who", "")[:80]
+    screen = run.screen()
+    if not who:
+        return 422, say.text("Say your name first: take charge."), None
+    if not isinstance(command, TakeCharge) and screen.in_charge != who:
+        who_is = screen.in_charge or say.text("nobody")
+        return 403, say.word(message("Only who is in charge may do that; in charge: {who}.", who=who_is)), None
+    return _recorded(run, command, who, fields.get("press", "")[:80], reader)
+
+
+def _recorded(run: FollowedRun, command: Command, who: str, press: str, reader: Reader) -> tuple[int, str, int | None]:
+    say = reader.say
     try:
-        if not who:
-            return _answer(request, run, 422, reader.say.text("Say who you are: it stands in the record."))
-        done = live.do(command_in(fields, reader.units), who=who, press=fields.get("press", "")[:80])
-    except MainwrightError as error:
-        return _answer(request, run, 422, str(error))
-    try:
-        place = await asyncio.wait_for(asyncio.wrap_future(_copy(done)), _DURABLE_WITHIN)
-    except TimeoutError:
-        return _answer(request, run, 503, reader.say.text("It is seen, but not on disk yet: it is tried again."))
-    answer = _answer(request, run, 200, "", place)
-    answer.set_cookie(_NAME, who.encode("ascii", "ignore").decode("ascii"), max_age=31_536_000, httponly=True, samesite="lax")
-    return answer
-
-
-def _copy(done: Future[int]) -> Future[int]:
-    """Return a future of its own: giving up on it must not cancel the one of the log."""
-    copy: Future[int] = Future()
-
-    def hand_on(found: Future[int]) -> None:
-        if not copy.cancelled():
-            with contextlib.suppress(Exception):
-                copy.set_result(found.result())
-
-    done.add_done_callback(hand_on)
-    return copy
-
-
-def _answer(request: Request, run: str, status: int, text: str, place: int | None = None) -> Response:
-    """Answer the page's script with JSON, and a form without a script by going back to the page."""
-    if "application/json" in request.headers.get("accept", ""):
-        return JSONResponse({"place": place, "text": text}, status_code=status)
-    if status == 200:
-        return RedirectResponse(f"/runs/{run}/live", status_code=303)
-    return page(request, "refused.html", status=status, text=text, back=f"/runs/{run}/live")
+        place = run.do(command, who=who, press=press).result(_PATIENCE)
+    except RunError as error:
+        phase = PHASES.get(error.phase, Message(error.phase))
+        return 409, say.word(message("That cannot be done now: the run is {phase}. Nothing was put on record.", phase=phase)), None
+    except InputError as error:
+        return 422, say.word(message("That value is not possible: {why}", why=str(error))), None
+    except NotYet:
+        return 202, say.text("Not on disk yet."), None
+    return 200, say.text("On disk."), place
