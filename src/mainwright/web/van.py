@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ALARMS", "PHASES", "VanView", "van_view"]
 
-NOTHING: Final = "–"
+_NOTHING: Final = "–"
 
 PHASES: Final[Mapping[str, Message]] = {
     "ready": message("ready"),
@@ -125,19 +125,19 @@ class _Van:
 
     def _clock(self, time: float | None, *, seconds: bool = False) -> str:
         if time is None:
-            return NOTHING
+            return _NOTHING
         return datetime.fromtimestamp(time, UTC).astimezone(self._zone).strftime("%H:%M:%S" if seconds else "%H:%M")
 
     def _quantity(self, value: float | None, unit: str, digits: int | None = None) -> str:
-        return NOTHING if value is None else self._say.quantity(value, unit, digits)
+        return _NOTHING if value is None else self._say.quantity(value, unit, digits)
 
     def _measure(self, value: float | None, unit: str, digits: int | None = None) -> str:
-        return NOTHING if value is None else self._say.measure(value, unit, digits)
+        return _NOTHING if value is None else self._say.measure(value, unit, digits)
 
     def _span(self, seconds: float | None) -> str:
         """Return a duration as minutes and seconds, or hours and minutes."""
         if seconds is None:
-            return NOTHING
+            return _NOTHING
         whole = round(abs(seconds))
         sign = "−" if seconds < 0 and whole else ""
         if whole < 3600:
@@ -155,7 +155,7 @@ class _Van:
             "run": screen.key.run,
             "phase": say.word(PHASES[screen.phase]),
             "clock": self._clock(screen.now, seconds=True),
-            "lasted": NOTHING if screen.started is None else self._span((screen.ended or screen.now) - screen.started),
+            "lasted": _NOTHING if screen.started is None else self._span((screen.ended or screen.now) - screen.started),
             "charge": screen.in_charge or say.text("nobody"),
             "disk": say.text("all on disk")
             if screen.durable >= screen.event
@@ -168,7 +168,7 @@ class _Van:
             "change": self._measure(None if advice is None else advice.change_to, "m_min", 2),
             "speed": self._quantity(None if advice is None else advice.speed, "m_min", 2),
             "do": self._what_to_do(),
-            "speeds": NOTHING
+            "speeds": _NOTHING
             if advice is None or advice.speed_low is None or advice.speed_high is None
             else f"{self._measure(advice.speed_low, 'm_min', 2)} – {self._quantity(advice.speed_high, 'm_min', 2)}",
             "bore": say.text("none ahead")
@@ -176,15 +176,15 @@ class _Van:
             else self._quantity(None if advice is None else advice.to_next_bore, "m", 1),
             "end": self._quantity(None if advice is None else advice.to_end, "m", 1),
             "end-in": self._span(None if advice is None else advice.end_in),
-            "age": NOTHING if screen.age_at_head is None else self._span(screen.age_at_head),
+            "age": _NOTHING if screen.age_at_head is None else self._span(screen.age_at_head),
             "usable": say.text("life not tested")
             if screen.usable is None
             else say.word(message("of {life}", life=self._span(screen.usable))),
-            "batch": NOTHING if batch is None else say.word(message("No {n}", n=batch.number)),
+            "batch": _NOTHING if batch is None else say.word(message("No {n}", n=batch.number)),
             "batch-due": say.text("none left") if batch is None else self._clock(batch.due),
             "stock": self._quantity(screen.in_stock, "l", 0),
             "dry": self._dry(),
-            "due": NOTHING if next_due is None or next_due.latest is None else self._span(next_due.latest - screen.now),
+            "due": _NOTHING if next_due is None or next_due.latest is None else self._span(next_due.latest - screen.now),
             "due-at": (say.text("all clear") if screen.connections and not open_ else say.text("none timed"))
             if next_due is None
             else say.word(
@@ -202,7 +202,7 @@ class _Van:
     def _band(self) -> str:
         advice = self._screen.advice
         if advice is None:
-            return NOTHING
+            return _NOTHING
         aim = self._quantity(advice.aim, "mm", 1)
         low = self._measure(advice.minimum, "mm", 1)
         if advice.maximum is None:
@@ -212,7 +212,7 @@ class _Van:
     def _trend(self) -> str:
         trend = None if self._screen.advice is None else self._screen.advice.trend
         if trend is None:
-            return NOTHING
+            return _NOTHING
         sign, arrow = ("+", "↗") if trend > 0 else ("", "↘")
         if abs(trend) < 0.0001:
             sign, arrow = "", "→"
@@ -241,7 +241,7 @@ class _Van:
             case "right":
                 return say.text("✓ keep it")
             case _:
-                return NOTHING
+                return _NOTHING
 
     def _dry(self) -> str:
         screen = self._screen
