@@ -69,6 +69,8 @@ class Server:
         self._run("pg_ctl", "-D", str(self._folder / "data"), "-l", log, "-w", "-t", "60", "-o", self._options, "start")
 
     def stop(self, mode: str = "fast") -> None:
+        if not (self._folder / "data" / "postmaster.pid").exists():
+            return
         self._run("pg_ctl", "-D", str(self._folder / "data"), "-w", "-t", "60", "-m", mode, "stop")
 
     def url(self, name: str) -> str:
@@ -95,7 +97,6 @@ def running_server(*, durable: bool = False) -> Iterator[Server]:
         try:
             yield server
         finally:
-            if (folder / "data" / "postmaster.pid").exists():
-                server.stop("immediate")
+            server.stop("immediate")
     finally:
         shutil.rmtree(folder, ignore_errors=True)

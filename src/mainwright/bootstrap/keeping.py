@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from mainwright.store.store import DatabaseStore
     from mainwright.workflow.keeping import Kept
-    from mainwright.workflow.live_ports import RunKey
     from mainwright.workflow.ports import JobRead, Progress
-    from mainwright.workflow.store_ports import Report
+    from mainwright.workflow.store_ports import Carried, Report
 
 __all__ = ["export_job", "export_run", "import_job", "import_run", "open_store", "store_place", "verify"]
 
@@ -59,7 +59,9 @@ def open_store(place: str | None = None) -> DatabaseStore:
     return DatabaseStore(place or store_place(), clock=lambda: datetime.now(UTC))
 
 
-def import_job(folder: Path, *, store: str | None = None, author: str = "") -> tuple[JobRead, Kept | None]:
+def import_job(
+    folder: Path, *, store: str | None = None, author: str = "", replace: bool = False
+) -> tuple[JobRead, Kept | None, Sequence[str]]:
     """Take a job folder into the store as a revision, with what its records have that is not kept yet.
 
     Parameters
@@ -70,30 +72,42 @@ def import_job(folder: Path, *, store: str | None = None, author: str = "") -> t
         Path or URL.
     author : str
         Who brings it.
+    replace : bool
+        Whether records that the folder has not are taken away, each by a further record.
 
     Returns
     -------
     tuple
-        What was read, and what became of it; None where the folder has faults: then nothing is kept.
+        What was read; what became of it, None where the folder has faults: then nothing is kept; files of ``records/`` that are not taken in.
 
     Raises
     ------
+    InputError
+        If ``plan.json`` is no plan.
     StoreError
         If the store cannot be used.
     """
-    from mainwright.bootstrap.planning import read_job
+    from mainwright.folder.issued_file import read_issued_file
+    from mainwright.folder.reading import read_folder
     from mainwright.folder.record_rows import record_rows
     from mainwright.folder.records import read_records
-    from mainwright.job.document import document_from_job
-    from mainwright.workflow.keeping import keep_job
+    from mainwright.workflow.keeping import FolderRecords, keep_job
     from mainwright.workflow.planning import with_records
 
+    job = read_folder(folder)
     found = read_records(folder)
-    read = with_records(read_job(folder), faults=found.faults, unknown=found.unknown)
+    read = with_records(job, faults=found.faults, unknown=found.unknown)
     if read.job is None:
-        return read, None
+        return read, None, ()
+    rows, left = record_rows(folder)
+    issued = folder / "plan.json"
+    plan = None
+    if issued.exists():
+        read_issued_file(issued)
+        plan = issued.read_bytes().decode("utf-8")
+    held = FolderRecords(rows.tables, rows.readings, plan)
     with open_store(store) as opened:
-        return read, keep_job(opened, document_from_job(read.job), record_rows(folder), author=author)
+        return read, keep_job(opened, job.document, held, author=author, replace=replace), left
 
 
 def export_job(job: str, *, out: Path, revision: str | None = None, store: str | None = None) -> str:
@@ -104,7 +118,7 @@ def export_job(job: str, *, out: Path, revision: str | None = None, store: str |
     job : str
         Its reference.
     out : Path
-        The folder; files of the job in it are replaced, all or none.
+        The folder, not there yet or empty; all of it is written or nothing.
     revision : str, optional
         First digits of a revision; else the latest.
     store : str, optional
@@ -117,24 +131,31 @@ def export_job(job: str, *, out: Path, revision: str | None = None, store: str |
 
     Raises
     ------
+    InputError
+        If something is there already.
     NotFound
         If there is none.
     """
-    from mainwright.folder.record_rows import rows_bytes
+    from mainwright.errors import InputError
+    from mainwright.folder.record_rows import RecordRows, record_files
     from mainwright.folder.staging import staged
     from mainwright.folder.writing import write_folder
-    from mainwright.workflow.keeping import records_in_force
+    from mainwright.workflow.keeping import records_of_folder
 
+    if out.exists() and (not out.is_dir() or any(out.iterdir())):
+        raise InputError("folder", str(out), "", "a folder that does not exist yet or is empty, so that nothing of another job is mixed in")
     with open_store(store) as opened, opened.looking() as shelf:
         document = shelf.document(job, revision)
-        kept = records_in_force(shelf.records(job))
-    files = rows_bytes([(one.kind, one.row or {}) for one in kept])
+        held = records_of_folder(shelf.records(job))
+    files = record_files(RecordRows(held.tables, held.readings))
     with staged(out) as place:
         write_folder(document, place)
+        if held.plan is not None:
+            (place / "plan.json").write_text(held.plan, encoding="utf-8", newline="\n")
         if files:
-            (place / "records").mkdir(exist_ok=True)
-            for name, content in files.items():
-                (place / "records" / name).write_bytes(content)
+            (place / "records").mkdir()
+        for name, content in files.items():
+            (place / "records" / name).write_bytes(content)
     return document.revision()
 
 
@@ -164,7 +185,6 @@ def export_run(job: str, run: str, *, out: Path, coat: int = 1, part: int = 1, s
     """
     import os
 
-    from mainwright.workflow.carrying import carried_out
     from mainwright.workflow.live_ports import RunKey
 
     out.parent.mkdir(parents=True, exist_ok=True)
@@ -172,8 +192,8 @@ def export_run(job: str, run: str, *, out: Path, coat: int = 1, part: int = 1, s
     count = 0
     try:
         with open_store(store) as opened, beside.open("w", encoding="utf-8", newline="\n") as file:
-            for line in carried_out(opened.log, RunKey(job, run, coat, part)):
-                file.write(line)
+            for line in opened.log.export(RunKey(job, run, coat, part)):
+                file.write(f"{line}\n")
                 count += 1
             file.flush()
             os.fsync(file.fileno())
@@ -183,8 +203,8 @@ def export_run(job: str, run: str, *, out: Path, coat: int = 1, part: int = 1, s
     return count
 
 
-def import_run(path: Path, *, store: str | None = None, author: str = "") -> tuple[RunKey, int, int]:
-    """Take the file of a run into the store; what is kept already is not kept again.
+def import_run(path: Path, *, store: str | None = None) -> Carried:
+    """Take the file of a run into the store, all of it or nothing; what is kept already is not kept again.
 
     Parameters
     ----------
@@ -192,34 +212,32 @@ def import_run(path: Path, *, store: str | None = None, author: str = "") -> tup
         The file.
     store : str, optional
         Path or URL.
-    author : str
-        Who brings it.
 
     Returns
     -------
-    tuple
-        The run, how many entries were added, and how many there are.
+    Carried
+        Which run it is, how many entries were added, and where it ends.
 
     Raises
     ------
     InputError
         If the file was changed, or is none of a run.
     Conflict
-        If another record of this run is kept.
+        If the store has another record of this run.
     """
-    from mainwright.workflow.carrying import carried_in
-
     with open_store(store) as opened, path.open(encoding="utf-8", errors="replace", newline="\n") as file:
-        return carried_in(opened.log, file, author=author)
+        return opened.log.take_in((line.removesuffix("\n") for line in file), name=str(path))
 
 
-def verify(place: str | None = None, *, progress: Progress | None = None) -> Report:
+def verify(place: str | None = None, *, anchors: Sequence[str] = (), progress: Progress | None = None) -> Report:
     """Return whether anything in a store or in the file of a run was changed since it was kept.
 
     Parameters
     ----------
     place : str, optional
         Path or URL of a store, or a file of a run; else the store of this user.
+    anchors : sequence of str
+        Where chains ended once, as it was printed: ``count:digits``.
     progress : callable, optional
         Told how many chains are verified, and of how many.
 
@@ -235,9 +253,11 @@ def verify(place: str | None = None, *, progress: Progress | None = None) -> Rep
     """
     from pathlib import Path
 
+    from mainwright.store.carry import verify_run_file
     from mainwright.store.store import verify_store
-    from mainwright.workflow.carrying import verify_carried
+    from mainwright.workflow.store_ports import Anchor
 
+    asked = [Anchor.read(one) for one in anchors]
     wanted = place or store_place()
     path = Path(wanted)
     if "://" not in wanted and path.is_file():
@@ -245,5 +265,5 @@ def verify(place: str | None = None, *, progress: Progress | None = None) -> Rep
             database = begun.read(16) == b"SQLite format 3\0"
         if not database and path.suffix not in {".sqlite", ".db"}:
             with path.open(encoding="utf-8", errors="replace", newline="\n") as file:
-                return verify_carried(file, place=wanted)
-    return verify_store(wanted, progress=progress)
+                return verify_run_file((line.removesuffix("\n") for line in file), name=wanted, anchors=asked)
+    return verify_store(wanted, anchors=asked, progress=progress)

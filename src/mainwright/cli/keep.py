@@ -11,7 +11,10 @@ from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
 from mainwright.cli.terminal import answer_json, fault_lines, progress_line, say
 
 if TYPE_CHECKING:
-    from mainwright.workflow.store_ports import Report
+    from collections.abc import Sequence
+
+    from mainwright.workflow.keeping import Kept
+    from mainwright.workflow.store_ports import Carried, Report
 
 __all__ = ["export_", "import_", "verify"]
 
@@ -22,28 +25,68 @@ _STORE = click.option("--store", help="Path or postgresql:// URL of the store; e
 @click.argument("path", type=click.Path(exists=True, path_type=Path))
 @_STORE
 @click.option("--who", default="", help="Your name, for the record.")
-def import_(*, path: Path, store: str | None, who: str) -> int:
+@click.option("--replace", is_flag=True, help="Take records away, by further records, that are kept and that the folder has not.")
+@click.option("--json", "as_json", is_flag=True, help="Print what became of it as JSON; messages go to standard error.")
+def import_(*, path: Path, store: str | None, who: str, replace: bool, as_json: bool) -> int:
     """Take PATH into the store: a job folder as a revision with its records, or the file of a run.
 
     The same once more adds nothing. Where something else is kept already, nothing is added and it is said.
     """
     from mainwright import bootstrap
+    from mainwright.errors import Conflict
 
-    author = who or bootstrap.user_name()
     if path.is_file():
-        key, added, count = bootstrap.import_run(path, store=store, author=author)
-        say(f"Run {key.run} of job {key.job}: {added} entries added, {count} kept.")
+        if replace:
+            raise click.UsageError("--replace is for a folder: a run is never replaced.")
+        try:
+            carried = bootstrap.import_run(path, store=store)
+        except Conflict as error:
+            say(f"Error: {error}")
+            return FAULTY_INPUT
+        _tell_run(carried, as_json=as_json)
         return DONE
-    read, kept = bootstrap.import_job(path, store=store, author=author)
+    read, kept, left = bootstrap.import_job(path, store=store, author=who or bootstrap.user_name(), replace=replace)
     if kept is None:
         for line in fault_lines(read.faults):
             say(line)
         return FAULTY_INPUT
-    state = "kept" if kept.new else "was kept already"
-    say(
-        f"Job {kept.revision.job}, revision {kept.revision.revision[:16]} (number {kept.revision.number}) {state}; {kept.records} records added."
-    )
+    _tell_job(kept, left, as_json=as_json)
     return DONE
+
+
+def _tell_run(carried: Carried, *, as_json: bool) -> None:
+    key = carried.key
+    if as_json:
+        anchor = {"count": carried.anchor.count, "head": carried.anchor.head}
+        answer_json({"job": key.job, "run": key.run, "coat": key.coat, "part": key.part, "added": carried.added, "anchor": anchor})
+    say(f"Run {key.run} of job {key.job}: {carried.added} entries added; the file ends at {carried.anchor}.")
+    if carried.longer_here:
+        say("The store has more of this run than the file; that stays.")
+
+
+def _tell_job(kept: Kept, left: Sequence[str], *, as_json: bool) -> None:
+    revision = kept.revision
+    if as_json:
+        answer_json(
+            {
+                "job": revision.job,
+                "revision": revision.revision,
+                "number": revision.number,
+                "new": kept.new,
+                "records": {name: getattr(kept, name) for name in ("added", "corrected", "taken_away", "missing")},
+                "left": list(left),
+            }
+        )
+    state = "kept" if kept.new else "was kept already"
+    more = f", {kept.corrected} of them corrections" if kept.corrected else ""
+    gone = f", {kept.taken_away} take a former one away" if kept.taken_away else ""
+    say(
+        f"Job {revision.job}, revision {revision.revision[:16]} (number {revision.number}) {state}; {kept.records} records added{more}{gone}."
+    )
+    if kept.missing:
+        say(f"{kept.missing} records are kept that this folder has not; they stay in force. With --replace they are taken away.")
+    if left:
+        say(f"Not taken in, keep the files: records/{', records/'.join(left)}")
 
 
 @click.command("export")
@@ -71,16 +114,23 @@ def export_(*, job: str, run: str | None, out: Path, revision: str | None, coat:
 
 @click.command()
 @click.argument("place", required=False)
+@click.option(
+    "--anchor",
+    "anchors",
+    multiple=True,
+    metavar="COUNT:HASH",
+    help="Where a chain ended once, as it was printed; may be given more than once.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @click.option("--strict", is_flag=True, help="Exit status 1 where a chain is broken.")
-def verify(*, place: str | None, as_json: bool, strict: bool) -> int:
+def verify(*, place: str | None, anchors: tuple[str, ...], as_json: bool, strict: bool) -> int:
     """Say whether anything in a store or in the file of a run was changed, lost, added or moved since it was kept.
 
     PLACE is the path or URL of a store, or a file that export wrote; else the store of this user.
     """
     from mainwright import bootstrap
 
-    report = bootstrap.verify(place, progress=progress_line("Verifying"))
+    report = bootstrap.verify(place, anchors=anchors, progress=progress_line("Verifying"))
     if as_json:
         answer_json(_document(report))
     else:
@@ -93,6 +143,7 @@ def _document(report: Report) -> dict[str, object]:
         "place": report.place,
         "sound": report.sound,
         "broken": list(report.broken),
+        "anchors": [{"anchor": anchor, "in": what} for anchor, what in report.anchors],
         "chains": [
             {
                 "what": one.what,
@@ -114,4 +165,8 @@ def _print(report: Report) -> None:
             click.echo(f"        {text}")
     for text in report.broken:
         click.echo(f"BROKEN  {text}")
+    for anchor, what in report.anchors:
+        click.echo(
+            f"BROKEN  no chain passes through {anchor}: what stood there is gone" if what is None else f"sound   {anchor} stands in {what}"
+        )
     click.echo(f"{report.place}: {'nothing was changed' if report.sound else 'NOT as it was kept'}, {len(report.chains)} chains")

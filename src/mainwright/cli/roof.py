@@ -9,7 +9,7 @@ import click
 
 from mainwright.cli.root import cli
 from mainwright.cli.statuses import DONE, FAULTY_INPUT, INTERRUPTED, OUTSIDE_FAILED
-from mainwright.errors import FaultyInput, InputError, MainwrightError
+from mainwright.errors import FaultyInput, InputError, MainwrightError, NotFound
 
 __all__ = ["run"]
 
@@ -67,7 +67,7 @@ def _foreseen(error: Exception) -> tuple[int, str] | None:
             status, text = FAULTY_INPUT, f"Error: {error.format_message()}"
         case FaultyInput():
             status, text = FAULTY_INPUT, "\n".join(str(fault) for fault in error.faults)
-        case InputError():
+        case InputError() | NotFound():
             status, text = FAULTY_INPUT, f"Error: {error}"
         case OSError():
             what = error.strerror or str(error) or type(error).__name__

@@ -1,19 +1,46 @@
-"""Rows of ``records/`` as they are written, table by table, and back: for a store that keeps each row as a record."""
+"""``records/`` as rows of plain cells in the units of the files, for keeping; and such rows as files again."""
 
 import csv
 import io
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
-from mainwright.folder.csv_text import read_csv_text
-from mainwright.folder.limits import CSV_LIMITS
-from mainwright.job.columns_records import RECORD_TABLES
+from mainwright.folder.limits import CSV_LIMITS, READINGS_LIMITS
+from mainwright.folder.records import RUN_FILE
+from mainwright.folder.tables import read_table
+from mainwright.job.column import Table
+from mainwright.job.columns import RECORDS
+from mainwright.job.table import cell_text
 
-__all__ = ["record_rows", "rows_bytes"]
+if TYPE_CHECKING:
+    from mainwright.job.faults import Rows
+
+__all__ = ["READINGS", "RecordRows", "record_files", "record_rows"]
+
+READINGS: Final = "readings"
+"""The kind of the rows of ``run_<id>.csv``."""
 
 
-def record_rows(folder: Path) -> dict[str, list[dict[str, str]]]:
-    """Return the rows of every table of ``records/``, without the readings of runs, which have a log of their own.
+@dataclass(frozen=True, slots=True)
+class RecordRows:
+    """Rows of ``records/``.
+
+    Attributes
+    ----------
+    tables
+        By name of the table, in the order of the file; unknown columns are kept.
+    readings
+        By id of the run.
+    """
+
+    tables: Mapping[str, Sequence[Mapping[str, Any]]]
+    readings: Mapping[str, Sequence[Mapping[str, Any]]]
+
+
+def record_rows(folder: Path) -> tuple[RecordRows, tuple[str, ...]]:
+    """Return the rows of ``records/``, and the files that are no such table: photographs, ring scans.
 
     Parameters
     ----------
@@ -22,45 +49,48 @@ def record_rows(folder: Path) -> dict[str, list[dict[str, str]]]:
 
     Returns
     -------
-    dict
-        Cells by column, by table; empty cells left out.
+    tuple
+        Rows, and names within ``records/``.
     """
-    found: dict[str, list[dict[str, str]]] = {}
-    for table in RECORD_TABLES:
-        path = folder / "records" / f"{table.name}.csv"
-        if not path.is_file():
-            continue
-        read = read_csv_text(f"records/{table.name}.csv", path.read_bytes(), tuple(column.name for column in table.columns), CSV_LIMITS)
-        rows = [dict(zip(read.header, cells, strict=True)) for _, cells in read.rows if cells is not None]
-        kept = [{name: cell.strip() for name, cell in row.items() if cell.strip()} for row in rows]
-        found[table.name] = [row for row in kept if row]
-    return found
+    place = folder / "records"
+    tables: dict[str, Rows] = {}
+    readings: dict[str, Rows] = {}
+    left = []
+    for entry in sorted(place.iterdir()) if place.is_dir() else ():
+        name = entry.name.removesuffix(".csv")
+        run = RUN_FILE.fullmatch(entry.name)
+        if run:
+            readings[run[1]] = read_table(RECORDS[READINGS], f"records/{entry.name}", entry.read_bytes(), READINGS_LIMITS).rows
+        elif entry.suffix == ".csv" and name in RECORDS and name != READINGS:
+            tables[name] = read_table(RECORDS[name], f"records/{entry.name}", entry.read_bytes(), CSV_LIMITS).rows
+        else:
+            left.append(entry.name)
+    return RecordRows(tables, readings), tuple(left)
 
 
-def rows_bytes(rows: Sequence[tuple[str, Mapping[str, object]]]) -> dict[str, bytes]:
-    """Return the files of ``records/`` that hold these rows.
+def record_files(rows: RecordRows) -> dict[str, bytes]:
+    """Return rows as the files of ``records/``.
 
     Parameters
     ----------
-    rows : sequence of tuple
-        Table and cells by column, in the order in which they stand. [-]
+    rows : RecordRows
+        The rows. [-]
 
     Returns
     -------
     dict
-        Content by file name; columns in the order of the dictionary, unknown ones after them.
+        Content by name within ``records/``; a table without rows has no file.
     """
-    files: dict[str, bytes] = {}
-    for table in RECORD_TABLES:
-        own = [row for name, row in rows if name == table.name]
-        if not own:
-            continue
-        known = [column.name for column in table.columns]
-        names = [name for name in known if any(name in row for row in own)]
-        names += sorted({name for row in own for name in row} - set(known))
-        text = io.StringIO()
-        writer = csv.writer(text, lineterminator="\n")
-        writer.writerow(names)
-        writer.writerows([[row.get(name, "") for name in names] for row in own])
-        files[f"{table.name}.csv"] = text.getvalue().encode("utf-8")
-    return files
+    files = {f"{name}.csv": _csv(RECORDS[name], some) for name, some in sorted(rows.tables.items()) if some and name in RECORDS}
+    return files | {f"run_{run}.csv": _csv(RECORDS[READINGS], some) for run, some in rows.readings.items() if some}
+
+
+def _csv(table: Table, rows: Sequence[Mapping[str, Any]]) -> bytes:
+    filled = {name for row in rows for name, value in row.items() if value not in (None, "")}
+    header = [column.name for column in table.columns if column.name in filled or column.required]
+    header += sorted(filled - set(header))
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows([cell_text(row.get(name)) for name in header] for row in rows)
+    return out.getvalue().encode()

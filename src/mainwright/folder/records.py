@@ -35,7 +35,7 @@ from mainwright.job.records import (
 )
 from mainwright.words.message import Quantity
 
-__all__ = ["RecordsRead", "read_record_files", "read_records"]
+__all__ = ["RUN_FILE", "RecordsRead", "read_record_files", "read_records"]
 
 _KINDS: Final[dict[str, type]] = {
     "runs_done": RunDone,
@@ -52,7 +52,9 @@ _KINDS: Final[dict[str, type]] = {
     "water_tests": WaterTest,
     "pressure_test": PressureReading,
 }
-_RUN_FILE: Final = re.compile(r"run_([A-Za-z0-9-]{1,64})\.csv")
+RUN_FILE: Final = re.compile(r"run_([A-Za-z0-9-]{1,64})\.csv")
+"""The name of a file with the readings of a run, whose id is its one group."""
+
 _RINGS_FILE: Final = re.compile(r"rings_.+\.parquet")
 _MOST_FILES: Final = 10_000
 
@@ -139,7 +141,7 @@ def read_record_files(files: Mapping[str, bytes]) -> RecordsRead:
     known = [f"{name}.csv" for name in _KINDS]
     for name in [*(one for one in known if one in files), *sorted(one for one in files if one not in known)]:
         file = f"records/{name}"
-        run = _RUN_FILE.fullmatch(name)
+        run = RUN_FILE.fullmatch(name)
         if name in known:
             table = RECORDS[name.removesuffix(".csv")]
             parts[table.name] = reader.things(table, _KINDS[table.name], file, files[name], CSV_LIMITS)
@@ -174,7 +176,7 @@ def read_records(path: Path) -> RecordsRead:
     for place, entry in enumerate(folder.iterdir()):
         if place >= _MOST_FILES:
             break
-        if entry.name not in known and not _RUN_FILE.fullmatch(entry.name):
+        if entry.name not in known and not RUN_FILE.fullmatch(entry.name):
             if entry.suffix.lower() == ".csv":
                 files[entry.name] = b""
             continue

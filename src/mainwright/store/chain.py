@@ -50,9 +50,9 @@ def birth_link(previous: bytes, *, number: int, kind: str, name: str) -> bytes:
     return link(previous, "chain", number, kind, name)
 
 
-def run_link(birth: bytes, *, name: str, header: str, author: str, time: str) -> bytes:
-    """Return the hash at place 0 of a run's log: what the run was meant to be."""
-    return link(birth, "run", name, header, author, time)
+def run_link(*, name: str, header: str, author: str, time: str) -> bytes:
+    """Return the hash at place 0 of a run's log: what the run was meant to be. It does not hang on the store, so that a run that is carried keeps its hashes."""
+    return link(CHAIN_START, "run", name, header, author, time)
 
 
 def block_link(previous: bytes, *, last: int, entries: int, payload: bytes) -> bytes:

@@ -13,8 +13,9 @@ BUSY_WAIT: Final = 5.0
 """How long a writer waits for another one before it gives up. [s]"""
 
 _NOTHING_LOST: Final = "Nothing of this step was kept; everything that was acknowledged before is."
+_NOT_SURE: Final = "Everything that was acknowledged before is kept; the last step is kept whole or not at all, and may be given again."
 _FULL: Final = f"the disk is full. {_NOTHING_LOST} Make room on it, then go on."
-_DISK: Final = f"the disk failed while it was read or written. {_NOTHING_LOST} See whether it is full, has a limit for the size of a file, or is broken; then go on."
+_DISK: Final = f"the disk failed while it was read or written. {_NOT_SURE} See whether it is full, has a limit for the size of a file, or is broken; then go on."
 _READ_ONLY: Final = (
     f"it may only be read. {_NOTHING_LOST} Give the right to write the file and its folder, or name another store in MAINWRIGHT_STORE."
 )
@@ -39,7 +40,7 @@ _SQLITE: Final = {
 }
 """By the primary code, the lowest byte of what SQLite says."""
 
-_GONE: Final = f"the server is gone or cannot be reached. {_NOTHING_LOST} Start it, or see whether the network is there, then go on."
+_GONE: Final = f"the server is gone or cannot be reached. {_NOT_SURE} Start it, or see whether the network is there, then go on."
 _POSTGRESQL: Final = {
     "53100": _FULL,
     "53": f"the server has no more room, memory or connections. {_NOTHING_LOST} Free some, then go on.",
@@ -55,6 +56,16 @@ _POSTGRESQL: Final = {
     "XX": "the server found its own files damaged. Stop it, copy its data folder before anything else, and see its log.",
 }
 """By the state that PostgreSQL gives, or its class (the first two characters)."""
+
+
+_AT_THE_DOOR: Final = {
+    "authentication failed": _POSTGRESQL["28"],
+    "no password supplied": _POSTGRESQL["28"],
+    "no pg_hba.conf entry": _POSTGRESQL["28"],
+    "FATAL:  role": _POSTGRESQL["28"],
+    "FATAL:  database": _POSTGRESQL["3D"],
+    "too many clients": _POSTGRESQL["53"],
+}
 
 
 @contextmanager
@@ -91,9 +102,10 @@ def _said(error: BaseException) -> str | None:
     if module == "psycopg":
         state = getattr(driver, "sqlstate", None)
         known = None if state is None else _POSTGRESQL.get(state) or _POSTGRESQL.get(state[:2])
-        if known is None and state is None:
-            known = _GONE
         first = str(driver).strip().partition("\n")[0]
+        if known is None and state is None:
+            # Before a connection stands the driver gives no state, only the server's own words.
+            known = next((words for said, words in _AT_THE_DOOR.items() if said in first), _GONE)
         return f"{known} (It says: {first})" if known else f"PostgreSQL failed ({first}). {_NOTHING_LOST}"
     if module == "sqlalchemy":
         return f"the database failed ({driver}). {_NOTHING_LOST}"

@@ -112,9 +112,14 @@ def _json(entries: Sequence[LogEntry]) -> bytes:
 def _check(entry: LogEntry) -> None:
     named: Mapping[str, object] = {"time": entry.time, **entry.values}
     for name, value in named.items():
-        sound = value is None or isinstance(value, str | bool | int) or (isinstance(value, float) and math.isfinite(value))
-        if not sound or (name == "time" and isinstance(value, str | bool | None)):
+        if not _is_sound(value) or not _is_sound(name) or (name == "time" and isinstance(value, str | bool | None)):
             raise InputError(f"{name} of an entry {entry.kind!r}", value, "", "a finite number, a text, a truth or nothing")
+
+
+def _is_sound(value: object) -> bool:
+    if isinstance(value, str):
+        return value.isascii() or value.encode(errors="ignore").decode() == value
+    return value is None or isinstance(value, bool | int) or (isinstance(value, float) and math.isfinite(value))
 
 
 def _packed(entries: Sequence[LogEntry]) -> bytes | None:

@@ -1,6 +1,6 @@
 """The logs of followed runs."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from threading import Lock
 from typing import Any, Final
@@ -8,6 +8,7 @@ from typing import Any, Final
 from sqlalchemy import Connection, Engine, insert, select
 
 from mainwright.errors import Conflict, NotFound
+from mainwright.store.carry import export_run, import_run
 from mainwright.store.chain import run_link
 from mainwright.store.chains import advance, begin_chain
 from mainwright.store.engine import reading, writing
@@ -17,7 +18,7 @@ from mainwright.store.packing import pack, unpack
 from mainwright.store.rows import json_text, moment_text, plain, run_name, run_words
 from mainwright.store.tables import blocks, chains, runs
 from mainwright.workflow.live_ports import LogEntry, RunKey
-from mainwright.workflow.store_ports import Anchor
+from mainwright.workflow.store_ports import Anchor, Carried
 
 __all__ = ["DatabaseRunLog", "begin_run"]
 
@@ -42,7 +43,7 @@ def begin_run(connection: Connection, key: RunKey, *, header: str, author: str, 
                 "Follow it by the plan that it was begun with, or begin it as its next part."
             )
         return chain.number
-    grown = run_link(chain.birth, name=run_name(key), header=header, author=author, time=time)
+    grown = run_link(name=run_name(key), header=header, author=author, time=time)
     connection.execute(
         insert(runs).values(
             chain=chain.number,
@@ -154,6 +155,16 @@ class DatabaseRunLog:
             chain = self._row(connection, key).chain
             count, head = connection.execute(select(chains.c.count, chains.c.head).where(chains.c.number == chain)).one()
         return Anchor(count, head.hex())
+
+    def export(self, key: RunKey) -> Iterator[str]:
+        """Yield the lines of a run's file: see `mainwright.store.carry`."""
+        with told(self._place), reading(self._engine) as connection:
+            yield from export_run(connection, key, place=self._place)
+
+    def take_in(self, lines: Iterable[str], *, name: str) -> Carried:
+        """Take a run's file in, all of it or nothing; what is there already is not added again."""
+        with told(self._place), writing(self._engine) as connection:
+            return import_run(connection, lines, name=name)
 
     def close(self) -> None:
         """Give the writing connection back; it is opened again where it is needed."""

@@ -1,6 +1,6 @@
 """A store as a whole."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -14,7 +14,7 @@ from mainwright.store.schema import require_schema, upgrade
 from mainwright.store.shelf import DatabaseShelf
 from mainwright.store.verify import verify
 from mainwright.workflow.ports import Progress
-from mainwright.workflow.store_ports import Report, Shelf
+from mainwright.workflow.store_ports import Anchor, Report, Shelf
 
 __all__ = ["DatabaseStore", "verify_store"]
 
@@ -63,10 +63,10 @@ class DatabaseStore:
         with told(self.place), reading(self._engine) as connection:
             yield DatabaseShelf(connection, place=self.place, clock=self._clock)
 
-    def verify(self, *, progress: Progress | None = None) -> Report:
+    def verify(self, *, anchors: Sequence[Anchor] = (), progress: Progress | None = None) -> Report:
         """Return whether anything was changed since it was kept."""
         with told(self.place), reading(self._engine) as connection:
-            return verify(connection, place=self.place, progress=progress)
+            return verify(connection, place=self.place, anchors=anchors, progress=progress)
 
     def close(self) -> None:
         """Close all connections."""
@@ -80,13 +80,15 @@ class DatabaseStore:
         self.close()
 
 
-def verify_store(place: str, *, progress: Progress | None = None) -> Report:
+def verify_store(place: str, *, anchors: Sequence[Anchor] = (), progress: Progress | None = None) -> Report:
     """Return whether anything in a store was changed since it was kept; nothing is written.
 
     Parameters
     ----------
     place : str
         Path or URL of the store. [-]
+    anchors : sequence of Anchor
+        Where chains ended once, as it was written down. [-]
     progress : callable, optional
         Told how many chains are verified, and of how many. [-]
 
@@ -107,6 +109,6 @@ def verify_store(place: str, *, progress: Progress | None = None) -> Report:
     try:
         with told(shown), reading(engine) as connection:
             require_schema(connection, place=shown)
-            return verify(connection, place=shown, progress=progress)
+            return verify(connection, place=shown, anchors=anchors, progress=progress)
     finally:
         engine.dispose()

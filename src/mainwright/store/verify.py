@@ -1,7 +1,7 @@
 """Proving that nothing in a store was changed, taken away, added or put in another order since it was kept."""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Any, Final
@@ -54,7 +54,7 @@ class _Row:
         return f"{self.last}" if self.first == self.last else f"{self.first} to {self.last}"
 
 
-def verify(connection: Connection, *, place: str, progress: Progress | None = None) -> Report:
+def verify(connection: Connection, *, place: str, anchors: Sequence[Anchor] = (), progress: Progress | None = None) -> Report:
     """Return what is wrong in a store.
 
     Parameters
@@ -63,6 +63,8 @@ def verify(connection: Connection, *, place: str, progress: Progress | None = No
         That sees the store as it is at one moment. [-]
     place : str
         The store, as a person names it. [-]
+    anchors : sequence of Anchor
+        Where chains ended once, as it was written down. [-]
     progress : callable, optional
         Told how many chains are verified, and of how many. [-]
 
@@ -71,6 +73,7 @@ def verify(connection: Connection, *, place: str, progress: Progress | None = No
     Report
         Each chain, and what is wrong with it.
     """
+    passed: dict[Anchor, str] = {}
     whole = _Faults()
     if connection.dialect.name == "sqlite":
         for (said,) in _safely(connection, text(f"PRAGMA integrity_check({_MOST})"), whole):
@@ -81,11 +84,11 @@ def verify(connection: Connection, *, place: str, progress: Progress | None = No
     made = []
     followed = [row for row in listed if row.number != 0]
     for place_, row in enumerate(followed):
-        made.append(_one(connection, row))
+        made.append(_one(connection, row, anchors, passed))
         if progress is not None:
             progress(place_ + 1, len(followed))
     _check_strangers(connection, listed, whole)
-    return Report(place, tuple(made), whole.all())
+    return Report(place, tuple(made), whole.all(), tuple((str(one), passed.get(one)) for one in anchors))
 
 
 def _safely(connection: Connection, wanted: Any, faults: _Faults) -> Iterator[Any]:  # noqa: ANN401 - what SQLAlchemy executes, and its rows
@@ -130,7 +133,7 @@ def _same(said: object, link: Callable[[], bytes]) -> bool:
         return False
 
 
-def _one(connection: Connection, chain: Any) -> ChainReport:  # noqa: ANN401 - a row of SQLAlchemy's
+def _one(connection: Connection, chain: Any, anchors: Sequence[Anchor], passed: dict[Anchor, str]) -> ChainReport:  # noqa: ANN401 - a row of SQLAlchemy's
     faults = _Faults()
     what, begin = f"chain {chain.number}", chain.birth
     rows: Iterator[_Row] = iter(())
@@ -154,6 +157,7 @@ def _one(connection: Connection, chain: Any) -> ChainReport:  # noqa: ANN401 - a
         elif not _same(row.hash, partial(row.link, head)):
             faults.add(f"{unit} {row.places} was changed, or what stands before it")
         count, head = row.last, row.hash
+        passed |= {one: what for one in anchors if one.count == count and one.stands_for(count, head.hex())}
     if (count, head) != (chain.count, chain.head):
         faults.add(
             f"the chain ends at {unit} {count}, and it was noted that it ends at {chain.count}: the end was cut off or added to"
@@ -176,9 +180,7 @@ def _run(connection: Connection, chain: Any, faults: _Faults) -> tuple[str, byte
         return what, chain.birth
     row = found[0]
     named = run_name(RunKey(row.job, row.run, row.coat, row.part))
-    sound = named == chain.name and _same(
-        row.hash, lambda: run_link(chain.birth, name=named, header=row.header, author=row.author, time=row.time)
-    )
+    sound = named == chain.name and _same(row.hash, lambda: run_link(name=named, header=row.header, author=row.author, time=row.time))
     if not sound:
         faults.add("what the run was meant to be was changed")
     return what, row.hash

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, Protocol
+from typing import TYPE_CHECKING, Final, Literal, Protocol, Self
+
+from mainwright.errors import InputError
+from mainwright.workflow.live_ports import RunLog
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime
 
     from mainwright.job.document import Document
-    from mainwright.workflow.live_ports import RunLog
+    from mainwright.workflow.live_ports import RunKey
     from mainwright.workflow.ports import Progress
 
-__all__ = ["Anchor", "ChainReport", "KeptRecord", "KeptRevision", "NewRecord", "Report", "Shelf", "Store"]
+__all__ = ["Anchor", "Carried", "CarriedLog", "ChainReport", "KeptRecord", "KeptRevision", "NewRecord", "Report", "Shelf", "Store"]
+
+
+_FEWEST: Final = 8
+_WHOLE: Final = 64
+_DIGITS: Final = frozenset("0123456789abcdef")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +43,51 @@ class Anchor:
     def __str__(self) -> str:
         """Return it as it is printed: the count and the first 16 digits of the hash."""
         return f"{self.count}:{self.head[:16]}"
+
+    @classmethod
+    def read(cls, text: str) -> Self:
+        """Return the anchor that was printed so, or with more or fewer digits of the hash.
+
+        Raises
+        ------
+        InputError
+            If it is none.
+        """
+        count, _, head = text.strip().partition(":")
+        if not (count.isascii() and count.isdigit()) or not _FEWEST <= len(head) <= _WHOLE or set(head.lower()) - _DIGITS:
+            raise InputError(
+                "anchor", text, "", f"a count, a colon, and {_FEWEST} to {_WHOLE} digits of a hash, as `mainwright verify` prints it"
+            )
+        return cls(int(count), head.lower())
+
+    def stands_for(self, count: int, head: str) -> bool:
+        """Return whether this is where a chain ended, or once ended."""
+        return self.count == count and head.startswith(self.head)
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A run that was taken in from its file.
+
+    Attributes
+    ----------
+    key
+        Which run.
+    anchor
+        Where the file's log ends.
+    added
+        How many entries were not there before.
+    new
+        Whether the run was not there at all.
+    longer_here
+        Whether the store's log goes on where the file's ends.
+    """
+
+    key: RunKey
+    anchor: Anchor
+    added: int
+    new: bool
+    longer_here: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,16 +225,38 @@ class Report:
         Each chain.
     broken
         What is wrong with the whole.
+    anchors
+        Each anchor that was asked for, and which chain passes through it; None where none does: then something that was there is gone.
     """
 
     place: str
     chains: tuple[ChainReport, ...]
     broken: tuple[str, ...] = ()
+    anchors: tuple[tuple[str, str | None], ...] = ()
 
     @property
     def sound(self) -> bool:
         """Whether nothing is wrong."""
-        return not self.broken and not any(one.broken for one in self.chains)
+        return not self.broken and not any(one.broken for one in self.chains) and all(what is not None for _, what in self.anchors)
+
+
+class CarriedLog(RunLog, Protocol):
+    """Logs that can be carried to another store, each as one file of text."""
+
+    def export(self, key: RunKey) -> Iterator[str]:
+        """Yield the lines of a run's file; raises ``NotFound``."""
+        ...
+
+    def take_in(self, lines: Iterable[str], *, name: str) -> Carried:
+        """Take a run's file in, all of it or nothing; what is there already is not added again.
+
+        Raises ``InputError`` where the file is damaged, ``Conflict`` where the store has something else under this name.
+        """
+        ...
+
+    def anchor(self, key: RunKey) -> Anchor:
+        """Return where the log of a run ends; raises ``NotFound``."""
+        ...
 
 
 class Store(Protocol):
@@ -193,7 +268,7 @@ class Store(Protocol):
         ...
 
     @property
-    def log(self) -> RunLog:
+    def log(self) -> CarriedLog:
         """The logs of runs; each group of entries is a transaction of its own."""
         ...
 
@@ -205,7 +280,7 @@ class Store(Protocol):
         """Give the shelf to read, as it is now, whatever others write meanwhile."""
         ...
 
-    def verify(self, *, progress: Progress | None = None) -> Report:
+    def verify(self, *, anchors: Sequence[Anchor] = (), progress: Progress | None = None) -> Report:
         """Return whether anything was changed since it was kept."""
         ...
 

@@ -3,17 +3,65 @@
 import json
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
 
+from mainwright import bootstrap
 from mainwright.bootstrap import open_store
 from mainwright.cli.root import cli
 from mainwright.demo.job import write_demo
+from mainwright.errors import InputError
 from mainwright.folder.reading import read_folder
+from mainwright.folder.records import read_records
+from mainwright.plan.result import Plan
 from mainwright.workflow.live_ports import LogEntry, RunKey
 
 
 def run(*arguments: object) -> Result:
     return CliRunner().invoke(cli, [str(one) for one in arguments], standalone_mode=False)
+
+
+def run_raising(*arguments: object) -> None:
+    """Run a command in the open: what it raises comes through."""
+    cli.main([str(one) for one in arguments], standalone_mode=False)
+
+
+def test_folder_and_store_have_one_revision_and_one_proof(tmp_path: Path) -> None:
+    """Unknown columns count too, and a job that was given out again is proved as it was before."""
+    made = make_plan_of(tmp_path / "job")
+    job = tmp_path / "recorded"
+    bootstrap.make_recorded(job, made)
+    with (job / "main.csv").open(encoding="utf-8") as file:
+        lines = file.read().splitlines()
+    (job / "main.csv").write_text("\n".join([lines[0] + ",painted", *(f"{line},blue" for line in lines[1:])]) + "\n", encoding="utf-8")
+    store = tmp_path / "store.sqlite"
+    first = run("import", job, "--store", store, "--json", "--who", "A. Writer")
+    assert first.return_value == 0, first.stderr
+    told = json.loads(first.stdout)
+    assert told["revision"] == read_folder(job).document.revision()
+    assert told["records"]["added"] > 20
+    assert json.loads(run("import", job, "--store", store, "--json").stdout)["records"] == {
+        "added": 0,
+        "corrected": 0,
+        "taken_away": 0,
+        "missing": 0,
+    }
+    out = tmp_path / "out"
+    assert run("export", "TL-03", "--out", out, "--store", store).return_value == 0
+    assert read_folder(out).document.revision() == told["revision"]
+    assert read_records(out).records == read_records(job).records
+    assert (out / "plan.json").read_bytes() == (job / "plan.json").read_bytes()
+    again = json.loads(run("import", out, "--store", store, "--json").stdout)
+    assert (again["new"], again["records"]["added"], again["records"]["corrected"]) == (False, 0, 0)
+
+
+def make_plan_of(folder: Path) -> Plan:
+    from mainwright.plan.plan import make_plan
+
+    bootstrap.make_demo(folder)
+    job = bootstrap.read_job(folder).job
+    assert job is not None
+    return make_plan(job)
 
 
 def test_a_job_goes_in_and_comes_out_the_same(tmp_path: Path) -> None:
@@ -31,6 +79,8 @@ def test_a_job_goes_in_and_comes_out_the_same(tmp_path: Path) -> None:
     assert run("export", "TL-03", "--out", tmp_path / "out", "--store", store).return_value == 0
     before, after = read_folder(tmp_path / "job").job, read_folder(tmp_path / "out").job
     assert before == after
+    with pytest.raises(InputError, match="a folder that does not exist yet or is empty"):
+        run_raising("export", "TL-03", "--out", tmp_path / "out", "--store", store)
     assert (tmp_path / "out" / "records" / "curing.csv").read_text(encoding="utf-8") == (
         tmp_path / "job" / "records" / "curing.csv"
     ).read_text(encoding="utf-8")
@@ -44,15 +94,35 @@ def test_a_run_is_carried_and_verified(tmp_path: Path) -> None:
     assert run("export", "TL-03", "R01", "--out", tmp_path / "R01.run", "--store", van).return_value == 0
     assert run("verify", tmp_path / "R01.run", "--strict").return_value == 0
     brought = run("import", tmp_path / "R01.run", "--store", office)
-    assert "1 entries added, 1 kept" in brought.stderr
-    assert "0 entries added, 1 kept" in run("import", tmp_path / "R01.run", "--store", office).stderr
-    told = json.loads(run("verify", office, "--json").stdout)
+    assert "1 entries added; the file ends at 1:" in brought.stderr
+    again = run("import", tmp_path / "R01.run", "--store", office, "--json")
+    assert "0 entries added" in again.stderr
+    anchor = json.loads(again.stdout)["anchor"]
+    told = json.loads(run("verify", office, "--json", "--anchor", f"1:{anchor['head']}").stdout)
     assert told["sound"]
+    assert told["chains"][0]["head"] == anchor["head"]
+    assert told["anchors"] == [{"anchor": f"1:{anchor['head'][:16]}", "in": "run R01 of job TL-03"}]
+    lost = run("verify", office, "--strict", "--anchor", f"2:{anchor['head']}")
+    assert lost.return_value == 1
+    assert "no chain passes through 2:" in lost.stdout
+    with pytest.raises(InputError, match="a count, a colon, and 8 to 64 digits"):
+        run_raising("verify", office, "--anchor", "2:xyz")
     text = (tmp_path / "R01.run").read_text(encoding="utf-8").replace("dry", "wet")
     (tmp_path / "R01.run").write_text(text, encoding="utf-8")
     broken = run("verify", tmp_path / "R01.run", "--strict")
     assert broken.return_value == 1
-    assert "line 2 was changed" in broken.stdout
+    assert "line 2: it was changed" in broken.stdout
+
+
+def test_a_run_that_went_on_in_two_places(tmp_path: Path) -> None:
+    key = RunKey("TL-03", "R01")
+    for place in ("van", "office"):
+        with open_store(str(tmp_path / f"{place}.sqlite")) as store:
+            store.log.begin(key, {"plan": 1}, author=place)
+    run("export", "TL-03", "R01", "--out", tmp_path / "R01.run", "--store", tmp_path / "van.sqlite")
+    told = run("import", tmp_path / "R01.run", "--store", tmp_path / "office.sqlite")
+    assert told.return_value == 2
+    assert "was begun otherwise" in told.stderr
 
 
 def test_what_is_not_kept_is_told(tmp_path: Path) -> None:

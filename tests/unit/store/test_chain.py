@@ -25,7 +25,7 @@ def test_a_link_by_hand() -> None:
 def test_kinds_of_links_are_told_apart() -> None:
     made = {
         birth_link(CHAIN_START, number=1, kind="a", name="b"),
-        run_link(CHAIN_START, name="a", header="b", author="c", time="d"),
+        run_link(name="a", header="b", author="c", time="d"),
         block_link(CHAIN_START, last=1, entries=1, payload=b""),
         revision_link(CHAIN_START, place=1, revision="a", name="b", document="c", author="d", time="e"),
         record_link(CHAIN_START, place=1, kind="a", row=None, author="d", time="e", method="", revision=None, corrects=None),
