@@ -42,7 +42,7 @@ _NAMES: Final[dict[str, tuple[str, ...]]] = {
 }
 """Columns that tell one row of a table from another: a row with the same of these and other cells else is the same thing, corrected."""
 
-Cells = dict[str, Any]
+_Cells = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +135,7 @@ def records_in_force(records: Sequence[KeptRecord]) -> list[KeptRecord]:
 
 def records_of_folder(records: Sequence[KeptRecord]) -> FolderRecords:
     """Return what a folder holds, of the records that are in force."""
-    tables: dict[str, list[Cells]] = defaultdict(list)
+    tables: dict[str, list[_Cells]] = defaultdict(list)
     plan: str | None = None
     force = records_in_force(records)
     for one in force:
@@ -156,7 +156,7 @@ def _table_records(there: Sequence[KeptRecord], held: FolderRecords) -> tuple[li
     for one in there:
         if one.kind != _READINGS:
             waiting[one.kind, _text(one.row or {})].append(one)
-    fresh: list[tuple[str, Cells]] = []
+    fresh: list[tuple[str, _Cells]] = []
     for kind, rows in tables.items():
         for row in rows:
             cells = {name: value for name, value in row.items() if value not in (None, "")}
@@ -202,8 +202,8 @@ def _chunks(force: Sequence[KeptRecord]) -> dict[str, list[KeptRecord]]:
     return found
 
 
-def _rows(chunks: Sequence[KeptRecord]) -> list[Cells]:
-    rows: list[Cells] = []
+def _rows(chunks: Sequence[KeptRecord]) -> list[_Cells]:
+    rows: list[_Cells] = []
     for one in chunks:
         row: Mapping[str, Any] = one.row or {}
         names = row["columns"]
@@ -230,7 +230,7 @@ def _reading_records(there: Sequence[KeptRecord], held: FolderRecords) -> tuple[
     return new, [one for chunks in kept.values() for one in chunks]
 
 
-def _packed(run: str, rows: Sequence[Cells]) -> list[Cells]:
+def _packed(run: str, rows: Sequence[_Cells]) -> list[_Cells]:
     made = []
     for first in range(0, len(rows), _CHUNK):
         some = rows[first : first + _CHUNK]
