@@ -40,6 +40,8 @@ multiples of `opening_spacing_grid_m` from the first chainage. None lies strictl
 could be dug. A run's bends are those strictly between its two openings.""",
     "ground": """Where two stretches meet, an opening has the surface and cover of the cheaper one that may be dug. A change of surface alone is no candidate. No-dig stretches that touch
 are one zone.""",
+    "openings": """A locked place is opened whatever stands there; a forbidden one is not, unless something has to come out there that no run can pass: then the plan warns and is made as if it
+could be dug. All other openings are chosen anew. Which layout of those that keep every limit is taken says `choose` in `[runs]`.""",
     "prices": """The items are those of the bill, among them `opening_<surface>` (each, to 1.5 m of cover), `opening_extra_depth` (m of cover beyond that), `set_up_run` (each run),
 `set_up_pump` (each place of the pump), `branch_treatment` (each), `new_pipe_dn<DN>`, `cleaning_dn<DN>`, `lining_dn<DN>` (m), `camera` (m), `connection_clearing` (each), `temporary_supply` (m),
 `traffic_day` (day), `cement`, `sand`, `deposit_disposal` (t). An item without a price counts as nothing, and the plan says so.""",

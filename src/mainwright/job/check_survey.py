@@ -287,6 +287,14 @@ def _check_levels(rows: Rows, faults: Faults) -> None:
             )
 
 
+def _check_openings(rows: Rows, faults: Faults) -> None:
+    seen: set[float] = set()
+    for chainage, place, _row in _by_chainage(rows):
+        if chainage in seen:
+            faults.fault("openings", place, "chainage_m", "{at} stands twice: one choice at one chainage is right", at=_metres(chainage))
+        seen.add(chainage)
+
+
 def _check_bore(rows: Rows, main: Rows, faults: Faults) -> None:
     stretches = sorted((*span, dn) for row in main if (span := _span(row)) and (dn := _value(row, "dn")) is not None and dn >= _SMALLEST_DN)
     starts = [start for start, _, _ in stretches]
@@ -333,6 +341,7 @@ def check_survey(tables: Mapping[str, Rows], faults: Faults) -> None:
     for name in ("services", "feeds"):
         _check_once(name, rows(name), "ref", faults)
     ends = _ends(rows("main"))
-    for name in ("bore", "features", "levels", "services", "feeds"):
+    _check_openings(rows("openings"), faults)
+    for name in ("bore", "features", "levels", "services", "feeds", "openings"):
         _check_inside(name, rows(name), ("chainage_m",), ends, faults)
     _check_inside("ground", rows("ground"), ("from_m", "to_m"), ends, faults)

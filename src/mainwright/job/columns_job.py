@@ -204,6 +204,11 @@ JOB_TABLES: Final = (
                 default=3.0,
                 origin=_START,
             ),
+            choice(
+                "choose",
+                "which layout of those that keep every limit; absent is the least cost",
+                ("least_cost", "fewest_openings", "shortest_closing"),
+            ),
             number(
                 "set_up_minutes",
                 "per run, before the head moves",

@@ -153,5 +153,17 @@ SURVEY_TABLES: Final = (
             text("ref", "its name"),
         ),
     ),
+    Table(
+        name="openings",
+        file="openings.csv",
+        shape="rows",
+        order=("chainage_m",),
+        meaning="one place that somebody chose: the road is opened there, or is not; where silent, the layout decides",
+        columns=(
+            _chainage(),
+            choice("choice", "whether it is fixed that the road is opened here, or that it is not", ("locked", "forbidden"), required=True),
+            text("note", "why"),
+        ),
+    ),
 )
 """The tables of the survey, a CSV file each."""

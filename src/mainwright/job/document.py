@@ -32,7 +32,7 @@ from mainwright.job.lining import (
 )
 from mainwright.job.office import CalendarDay, CrewMember, Output, Permit, Price
 from mainwright.job.plant import Hose, LiningHead, Mixer, MortarFlow, Plant, Pump, Rope, SupplyPipe
-from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, Service, Stretch
+from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
 from mainwright.job.table import check_value
 from mainwright.job.water import WaterAnalysis
 from mainwright.units import from_si, significant, to_si
@@ -48,6 +48,7 @@ _ROWS: Final[dict[str, tuple[str, type]]] = {
     "levels": ("levels", Level),
     "services": ("services", Service),
     "feeds": ("feeds", Feed),
+    "openings": ("openings", OpeningChoice),
     "prices": ("prices", Price),
     "crews": ("crews", CrewMember),
     "outputs": ("outputs", Output),

@@ -6,7 +6,7 @@ from mainwright.job.giving_back import GivingBack
 from mainwright.job.lining import Acceptance, Curing, Hydraulics, JobInfo, Lining, Mortar, PressureTest, RunLimits, Shift, SupplySpec
 from mainwright.job.office import CalendarDay, CrewMember, Output, Permit, Price
 from mainwright.job.plant import Plant
-from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, Service, Stretch
+from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
 from mainwright.job.water import WaterAnalysis
 
 __all__ = ["Job"]
@@ -18,7 +18,7 @@ class Job:
 
     Attributes
     ----------
-    main, bores, features, ground, levels, services, feeds
+    main, bores, features, ground, levels, services, feeds, openings
         In order of chainage.
     defaulted
         Dotted keys (``lining.confidence``) whose value nobody gave and that hold the documented default.
@@ -54,3 +54,4 @@ class Job:
     defaulted: tuple[str, ...]
     revision: str
     giving_back: GivingBack | None = None
+    openings: tuple[OpeningChoice, ...] = ()

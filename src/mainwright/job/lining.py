@@ -76,7 +76,10 @@ class Lining:
 
 @dataclass(frozen=True, slots=True)
 class RunLimits:
-    """``[runs]``: lengths [m], angles [rad], durations [s]; ``max_length`` None = no limit of its own."""
+    """``[runs]``: lengths [m], angles [rad], durations [s]; ``max_length`` None = no limit of its own.
+
+    ``choose`` says which layout of those that keep every limit; None is the least cost.
+    """
 
     max_length: float | None
     max_bend: float
@@ -85,6 +88,7 @@ class RunLimits:
     bore_step_max: float
     set_up: float
     close: float
+    choose: Literal["least_cost", "fewest_openings", "shortest_closing"] | None = None
 
 
 @dataclass(frozen=True, slots=True)

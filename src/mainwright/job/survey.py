@@ -14,6 +14,7 @@ __all__ = [
     "Ground",
     "Level",
     "Material",
+    "OpeningChoice",
     "OpeningRule",
     "Service",
     "Side",
@@ -160,6 +161,15 @@ class Feed:
     level: float | None = None
     flow_max: float | None = None
     ref: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OpeningChoice:
+    """A row of ``openings.csv``: where the road must or may not be opened, as somebody chose. Chainage in metres."""
+
+    chainage: float
+    choice: Literal["locked", "forbidden"]
+    note: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

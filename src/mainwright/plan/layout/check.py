@@ -34,7 +34,7 @@ def check_layout(job: Job, host: Host, solution: LayoutSolution) -> tuple[str, .
     """
     if solution.total_cost is None:
         return ("openings or runs without a cost",) if solution.openings or solution.runs else ()
-    found = [*_chain(host, solution)]
+    found = [*_chain(host, solution), *_chosen_by_hand(job, solution)]
     for opening in solution.openings:
         found += _opening(job, host, opening)
     for run in solution.runs:
@@ -52,6 +52,16 @@ def _chain(host: Host, solution: LayoutSolution) -> Iterator[str]:
     pumps = {run.end if run.direction == "increasing" else run.start for run in solution.runs}
     if pumps != {one.chainage for one in solution.openings if one.pump_here}:
         yield "the places of the pump are not where the runs end"
+
+
+def _chosen_by_hand(job: Job, solution: LayoutSolution) -> Iterator[str]:
+    opened = [one.chainage for one in solution.openings]
+    must = [one.chainage for one in solution.openings if one.must]
+    for one in job.openings:
+        if one.choice == "locked" and min(abs(one.chainage - place) for place in opened) > _NEAR:
+            yield f"no opening at {one.chainage:g}, which was fixed by hand"
+        if one.choice == "forbidden" and any(abs(one.chainage - place) <= _NEAR for place in opened if place not in must):
+            yield f"an opening at {one.chainage:g}, which was ruled out by hand"
 
 
 def _features(job: Job, start: float, end: float) -> list[Feature]:

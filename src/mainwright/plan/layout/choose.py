@@ -46,7 +46,7 @@ def choose_layout(
     linings: Linings | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> LayoutSolution:
-    """Return the cheapest layout that keeps every limit, with its alternatives and what each limit costs.
+    """Return the layout that the job asks for, of those that keep every limit the cheapest, with its alternatives and what each limit costs.
 
     Parameters
     ----------
@@ -57,7 +57,7 @@ def choose_layout(
     fixed_runs : sequence of FixedRun
         Runs that are done; they may not overlap. [-]
     locked, forbidden : sequence of float
-        Chainages that must and that may not be opened. [m]
+        Chainages that must and that may not be opened, besides those of the job. [m]
     prices_of_limits : bool
         Whether to look for alternatives and for the price of each limit too; without, the answer comes at once. [-]
     linings : Linings, optional
@@ -78,7 +78,12 @@ def choose_layout(
     rates = rates_of(job)
     linings = linings or Linings(job, host)
     done = _in_order(fixed_runs, host)
-    candidates = _with_fixed(find_candidates(job, host, rates, locked=[*locked, *_ends(done)], forbidden=forbidden), done)
+    fixed_by_job = [one.chainage for one in job.openings if one.choice == "locked"]
+    barred_by_job = [one.chainage for one in job.openings if one.choice == "forbidden"]
+    candidates = _with_fixed(
+        find_candidates(job, host, rates, locked=[*locked, *fixed_by_job, *_ends(done)], forbidden=[*forbidden, *barred_by_job]),
+        done,
+    )
     line = Line(job, linings, candidates, equipment_sets(job, [one.dn for one in host.lengths]))
     warnings = list(input_warnings(line, rates))
     assumed = [*linings.day.assumed, *_assumed(line, rates)]
@@ -92,7 +97,8 @@ def choose_layout(
         return LayoutSolution(None, (), (), number, (), (), tuple(warnings), tuple(assumed))
     if progress is not None:
         progress(1, 10)
-    runs = _runs(layout, picked)
+    wanted, chosen = _wanted(layout, picked, job.runs.choose)
+    runs = _runs(wanted, chosen)
     warnings += [warning for run in runs for warning in run_warnings(line, run)]
     alternatives = [alternative("least_cost", layout, picked)]
     of_limits: tuple[LimitPrice, ...] = ()
@@ -104,8 +110,8 @@ def choose_layout(
             progress(3, 10)
         of_limits = limit_prices(layout, picked, progress=None if progress is None else _later(progress))
     return LayoutSolution(
-        total_cost=picked.cost,
-        openings=_openings(layout, picked, runs),
+        total_cost=chosen.cost,
+        openings=_openings(wanted, chosen, runs),
         runs=runs,
         candidates=number,
         alternatives=tuple(alternatives),
@@ -113,6 +119,15 @@ def choose_layout(
         warnings=tuple(sorted(warnings, key=lambda one: -math.inf if one.start is None else one.start)),
         assumed=tuple(assumed),
     )
+
+
+def _wanted(layout: LayoutProblem, picked: Picked, choose: str | None) -> tuple[LayoutProblem, Picked]:
+    """Return the layout that the job asks for, and the problem that it solves."""
+    if choose == "fewest_openings":
+        return layout, fewest_openings(layout) or picked
+    if choose == "shortest_closing":
+        return shortest_closing(layout, picked)
+    return layout, picked
 
 
 def _later(progress: Callable[[int, int], None]) -> Callable[[int, int], None]:
