@@ -12,7 +12,17 @@ from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build, fin
 from mainwright.plan.layout.solve import solve
 from mainwright.plan.result import Alternative, LimitPrice
 
-__all__ = ["Picked", "alternative", "closing_of", "fewest_openings", "least_cost", "limit_prices", "longest_closing", "shortest_closing"]
+__all__ = [
+    "Picked",
+    "alternative",
+    "closing_of",
+    "fewest_openings",
+    "least_cost",
+    "limit_prices",
+    "longest_closing",
+    "picked_of",
+    "shortest_closing",
+]
 
 _SMALLEST_SAVING: Final = 1e-6
 """Share of the cost under which a saving is none: what weighed prices and sums round away."""
@@ -52,7 +62,8 @@ def _turn(layout: LayoutProblem, openings: tuple[int, ...]) -> tuple[int, ...]:
     return min(states.values())[1]
 
 
-def _picked(layout: LayoutProblem, openings: tuple[int, ...]) -> Picked:
+def picked_of(layout: LayoutProblem, openings: tuple[int, ...]) -> Picked:
+    """Return the solution that opens these candidates, each run the way that is best for all of them together."""
     ways = _turn(layout, openings)
     runs = list(zip(openings, openings[1:], ways, strict=False))
     places = {end if way == 0 else start for start, end, way in runs}
@@ -64,13 +75,13 @@ def _picked(layout: LayoutProblem, openings: tuple[int, ...]) -> Picked:
 def least_cost(layout: LayoutProblem) -> Picked | None:
     """Return the cheapest solution, of equals the one with fewest openings, then the one whose runs reach furthest."""
     choice = solve(weigh(layout, "cost").problem)
-    return None if choice is None else _picked(layout, choice.openings)
+    return None if choice is None else picked_of(layout, choice.openings)
 
 
 def fewest_openings(layout: LayoutProblem) -> Picked | None:
     """Return the solution with fewest openings, of equals the cheapest."""
     choice = solve(weigh(layout, "openings").problem)
-    return None if choice is None else _picked(layout, choice.openings)
+    return None if choice is None else picked_of(layout, choice.openings)
 
 
 def closing_of(layout: LayoutProblem, start: int, end: int, way: int) -> float:
