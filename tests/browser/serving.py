@@ -6,9 +6,11 @@ import time
 import urllib.request
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import mainwright
+from mainwright.bootstrap import import_job, open_store
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.web.app import create_app
 from mainwright.web.server import LOCAL, Server, hosts_of, listen
@@ -25,9 +27,16 @@ MARROWBY = Path(mainwright.__file__).parent / "demo" / "marrowby"
 
 @contextmanager
 def served(use_cases: UseCases | None = None, *, port: int = 0) -> Iterator[Server]:
-    """Serve, by default the demo job."""
+    """Serve, by default the demo job out of a store of its own."""
+    if use_cases is None:
+        with TemporaryDirectory() as place:
+            name = str(Path(place) / "store.sqlite")
+            import_job(MARROWBY, store=name, author="test")
+            with open_store(name) as store, served(page_use_cases(store), port=port) as server:
+                yield server
+        return
     sock = listen(LOCAL, port)
-    app = create_app(use_cases or page_use_cases([MARROWBY]), hosts=hosts_of(*sock.getsockname()[:2]))
+    app = create_app(use_cases, hosts=hosts_of(*sock.getsockname()[:2]))
     server = Server(app, sock)
     address = server.address
     server.start()

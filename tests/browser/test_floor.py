@@ -41,8 +41,8 @@ def test_look_is_chosen_by_keyboard_and_kept(server: Server, opened: Callable[..
     page.keyboard.press("Tab")
     page.keyboard.press("ArrowRight")
     accessible(page)
-    page.keyboard.press("Enter")
-    page.wait_for_url(server.address)
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
     assert page.get_attribute("html", "lang") == "de"
     assert page.get_attribute("html", "data-light") == "dark"
     assert page.evaluate("getComputedStyle(document.documentElement).getPropertyValue('--paper')") == "#10181d"

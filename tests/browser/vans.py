@@ -47,7 +47,7 @@ class Van:
         self._rig: threading.Thread | None = None
 
     def uses(self, token: str | None = None) -> UseCases:
-        uses = page_use_cases([], live=[self.run])
+        uses = page_use_cases(live=[self.run])
         return uses if token is None else replace(uses, token=token)
 
     def tell(self, count: int, *, step: float = 1.0, speed: float = SPEED, flow: float = FLOW) -> None:

@@ -155,7 +155,7 @@ class Broker:
         self.process: subprocess.Popen[bytes] | None = None
         (folder / "mosquitto.conf").write_text(
             f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence true\npersistence_location {folder}/\nuser {_user()}\n"
-            "max_queued_messages 100000\nlog_type error\n"
+            "max_queued_messages 0\nlog_type error\n"
         )
 
     def start(self) -> None:

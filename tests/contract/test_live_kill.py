@@ -185,7 +185,7 @@ def test_killed_at_random_moments_no_reading_is_lost_or_doubled_and_the_run_goes
             sender.stop()
             met = len(kept_numbers(store_place))
             with line(folder, mapping, store_place, said) as process:
-                wait_for(lambda: len(kept_numbers(store_place)) >= sender.sent, process, said, every=0.5)
+                wait_for(lambda: len(kept_numbers(store_place)) >= sender.sent, process, said, seconds=400.0, every=2.0)
                 process.send_signal(signal.SIGINT)
                 assert process.wait(60) == 130, said.read_text(encoding="utf-8")
     finally:

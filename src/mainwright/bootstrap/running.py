@@ -7,7 +7,6 @@ import math
 from typing import TYPE_CHECKING, Protocol
 
 from mainwright.bootstrap.planning import read_job
-from mainwright.workflow.live_ports import RunLog
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.live_ports import Arrival, Clock, Feed, RunKey
     from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.ports import JobRead
-    from mainwright.workflow.store_ports import Anchor
+    from mainwright.workflow.store_ports import Store
 
 __all__ = ["RIG", "Following", "follow", "user_name", "write_back", "write_report"]
 
@@ -31,17 +30,6 @@ RIG = "rig"
 
 _QUIET_TICKS = 3
 """So many looks in a row must find the feed at its end and nothing left to take in."""
-
-
-class _Log(RunLog, Protocol):
-    def anchor(self, key: RunKey) -> Anchor: ...
-
-
-class _Store(Protocol):
-    @property
-    def log(self) -> _Log: ...
-
-    def close(self) -> None: ...
 
 
 def user_name() -> str:
@@ -60,6 +48,8 @@ class Following:
         The run.
     feed
         Where its readings come from; None where there are only marks by hand.
+    store
+        Where it is kept.
     resumed
         Whether it goes on from an earlier start.
     """
@@ -70,7 +60,7 @@ class Following:
         feed: Feed | None,
         *,
         folder: Path,
-        store: _Store,
+        store: Store,
         resumed: bool,
         begin: bool,
         script: Sequence[tuple[float, Command]] = (),
@@ -80,7 +70,7 @@ class Following:
         self.feed = feed
         self.resumed = resumed
         self._folder = folder
-        self._store = store
+        self.store = store
         self._begin = begin
         self._script = list(script)
         self._quiet = 0
@@ -140,21 +130,21 @@ class Following:
             self.feed.stop(5.0)
         self.live.stop(10.0)
         try:
-            written = write_back(self._folder, self._store, self.live.key)
+            written = write_back(self._folder, self.store, self.live.key)
             files = tuple(str(self._folder / "records" / name) for name in written)
             return (*files, *self._report()) if written and self._report is not None else files
         finally:
-            self._store.close()
+            self.store.close()
 
 
-def write_back(folder: Path, store: _Store, key: RunKey) -> tuple[str, ...]:
+def write_back(folder: Path, store: Store, key: RunKey) -> tuple[str, ...]:
     """Write what a store keeps of a run into ``records/`` of a job folder, beside what stands there, and return the names of the files.
 
     Parameters
     ----------
     folder : Path
         The job folder.
-    store : _Store
+    store : Store
         With the logs of runs as ``log``.
     key : RunKey
         Any part of the run.
@@ -294,7 +284,7 @@ def follow(
 
 
 def write_report(
-    folder: Path, out: Path, job: Job, *, run: Run, stretches: Sequence[LinedStretch], store: _Store, key: RunKey
+    folder: Path, out: Path, job: Job, *, run: Run, stretches: Sequence[LinedStretch], store: Store, key: RunKey
 ) -> tuple[str, ...]:
     """Write the daily report of a run as ``report_<run>.pdf``, and return its path.
 
@@ -310,7 +300,7 @@ def write_report(
         As it was planned.
     stretches : sequence of LinedStretch
         What the contract asks along the main.
-    store : _Store
+    store : Store
         With the logs of runs.
     key : RunKey
         Any part of the run.

@@ -1,28 +1,32 @@
-"""Wires the pages for a browser: the job folders that are open, and where plans are made meanwhile."""
+"""Wires the pages for a browser: the jobs of the store, and where plans are made meanwhile."""
 
 from __future__ import annotations
 
 import contextlib
 from typing import TYPE_CHECKING, TextIO
 
+from mainwright.errors import NotFound
+
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Container, Sequence
     from pathlib import Path
 
+    from mainwright.job.document import Document
     from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.ports import JobRead
+    from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord, Store
     from mainwright.workflow.visiting import UseCases
 
 __all__ = ["page_use_cases"]
 
 
-def page_use_cases(folders: Sequence[Path], *, live: Sequence[LiveRun] = ()) -> UseCases:
+def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) -> UseCases:
     """Return what the pages may ask.
 
     Parameters
     ----------
-    folders : sequence of Path
-        Job folders that are open.
+    store : Store, optional
+        Holds the jobs; it stays open for as long as the pages are served. None shows no job.
     live : sequence of LiveRun
         Runs that are followed.
 
@@ -36,7 +40,7 @@ def page_use_cases(folders: Sequence[Path], *, live: Sequence[LiveRun] = ()) -> 
     from mainwright.plan.plan import make_plan
     from mainwright.workflow.visiting import JobsAtHand, UseCases
 
-    jobs = JobsAtHand(_Folders(folders), planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
+    jobs = JobsAtHand(_StoreShelf(store), planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
     zone = datetime.now(UTC).astimezone().tzinfo or UTC
     return UseCases(jobs=jobs, clock=lambda: datetime.now(UTC), token=_token(), zone=zone, live={one.key.run: one for one in live})
 
@@ -65,38 +69,56 @@ def _token() -> str:
     return kept if len(kept) >= 24 else fresh
 
 
-class _Folders:
-    """Job folders by a name that can stand in an address."""
+class _StoreShelf:
+    """The jobs of a store by a name that can stand in an address."""
 
-    def __init__(self, folders: Sequence[Path]) -> None:
-        self._folders: dict[str, Path] = {}
-        for folder in folders:
-            name = plain = _slug(folder.resolve().name)
-            count = 1
-            while name in self._folders:
-                count += 1
-                name = f"{plain}-{count}"
-            self._folders[name] = folder
+    def __init__(self, store: Store | None) -> None:
+        self._store = store
+        self._references: dict[str, str] = {}
 
-    def names(self) -> Sequence[str]:
-        return tuple(self._folders)
-
-    def stamp(self, name: str) -> object:
-        folder = self._folders[name]
-        try:
-            return tuple(
-                sorted((entry.name, entry.stat().st_mtime_ns, entry.stat().st_size) for entry in folder.iterdir() if entry.is_file())
-            )
-        except OSError as error:
-            return str(error)
+    def stamps(self) -> dict[str, object]:
+        if self._store is None:
+            return {}
+        with self._store.looking() as shelf:
+            kept = shelf.jobs()
+        references: dict[str, str] = {}
+        for one in kept:
+            references[_address(one.job, references)] = one.job
+        self._references = references
+        return {name: (one.number, one.revision) for name, one in zip(references, kept, strict=True)}
 
     def read(self, name: str) -> JobRead:
-        from mainwright.bootstrap.planning import read_job
+        from mainwright.folder.reading import read_files
+        from mainwright.folder.writing import folder_bytes
 
-        return read_job(self._folders[name])
+        return read_files(folder_bytes(self.document(name)))
 
-    def place(self, name: str) -> str:
-        return str(self._folders[name])
+    def history(self, name: str) -> Sequence[KeptRevision]:
+        with self._open().looking() as shelf:
+            return shelf.history(self._references[name])
+
+    def document(self, name: str, revision: str | None = None) -> Document:
+        with self._open().looking() as shelf:
+            return shelf.document(self._references[name], revision)
+
+    def save(self, document: Document, *, author: str) -> str:
+        with self._open().transaction() as shelf:
+            kept = shelf.put(document, author=author)
+        self.stamps()
+        return next(name for name, reference in self._references.items() if reference == kept.job)
+
+    def records(self, name: str) -> Sequence[KeptRecord]:
+        with self._open().looking() as shelf:
+            return shelf.records(self._references[name])
+
+    def add_records(self, name: str, new: Sequence[NewRecord], *, author: str) -> None:
+        with self._open().transaction() as shelf:
+            shelf.add_records(self._references[name], new, author=author, method="page")
+
+    def _open(self) -> Store:
+        if self._store is None:
+            raise NotFound("No store is open.")
+        return self._store
 
 
 class _Worker:
@@ -123,7 +145,13 @@ class _Worker:
                 logging.getLogger("mainwright.pages").exception("Work in the background failed.")
 
 
-def _slug(name: str) -> str:
+def _address(reference: str, taken: Container[str]) -> str:
+    """Return a name for a job that can stand in an address, and is not taken."""
     import re
 
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "job"
+    name = plain = re.sub(r"[^a-z0-9]+", "-", reference.lower()).strip("-") or "job"
+    count = 1
+    while name in taken:
+        count += 1
+        name = f"{plain}-{count}"
+    return name

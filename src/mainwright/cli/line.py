@@ -97,7 +97,7 @@ def watch_run(following: Following, *, folder: Path, who: str, port: int | None 
     key = following.live.key
     part = "" if key.part == 1 else f", part {key.part}"
     say(f"{'Going on with' if following.resumed else 'Following'} {key.run}{part}. Ctrl-C ends the program, not the run.")
-    pages = None if port is None else _pages(following, folder, port)
+    pages = None if port is None else _pages(following, port)
     told = _Told(following)
     following.start()
     try:
@@ -120,7 +120,7 @@ def watch_run(following: Following, *, folder: Path, who: str, port: int | None 
     return status
 
 
-def _pages(following: Following, folder: Path, port: int) -> Server:
+def _pages(following: Following, port: int) -> Server:
     """Serve the page of the run beside following it."""
     from mainwright import bootstrap
     from mainwright.errors import InputError
@@ -131,7 +131,7 @@ def _pages(following: Following, folder: Path, port: int) -> Server:
         sock = listen(LOCAL, port)
     except InputError:
         sock = listen(LOCAL, 0)
-    app = create_app(bootstrap.page_use_cases([folder], live=[following.live]), hosts=hosts_of(*sock.getsockname()[:2]))
+    app = create_app(bootstrap.page_use_cases(following.store, live=[following.live]), hosts=hosts_of(*sock.getsockname()[:2]))
     server = Server(app, sock)
     server.start()
     say(f"The run is shown at {server.address}runs/{following.live.key.run}/live")

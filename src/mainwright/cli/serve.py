@@ -6,24 +6,35 @@ from pathlib import Path
 
 import click
 
-from mainwright.cli.statuses import DONE
-from mainwright.cli.terminal import say
+from mainwright.cli.statuses import DONE, FAULTY_INPUT
+from mainwright.cli.terminal import fault_lines, say
 
 __all__ = ["serve"]
 
 
 @click.command()
 @click.argument("folder", nargs=-1, type=click.Path(exists=True, file_okay=False, path_type=Path), metavar="[FOLDER]...")
+@click.option("--store", default=None, metavar="PLACE", help="File or postgresql://... of the store, instead of MAINWRIGHT_STORE.")
 @click.option("--port", default=8420, show_default=True, type=click.IntRange(0, 65535), help="Port of the pages; 0 takes a free one.")
-def serve(*, folder: tuple[Path, ...], port: int) -> int:
-    """Serve the pages of job folders to a browser on this machine, until Ctrl-C. Nothing leaves the machine."""
+def serve(*, folder: tuple[Path, ...], store: str | None, port: int) -> int:
+    """Serve the pages of all jobs in the store to a browser on this machine, until Ctrl-C. Nothing leaves the machine.
+
+    Each FOLDER is taken into the store first, as a revision of its job.
+    """
     from mainwright import bootstrap
     from mainwright.web.app import create_app
     from mainwright.web.server import LOCAL, Server, hosts_of, listen
 
+    for one in folder:
+        read, kept, _ = bootstrap.import_job(one, store=store, author=bootstrap.user_name())
+        if kept is None:
+            for line in fault_lines(read.faults):
+                say(line)
+            return FAULTY_INPUT
     sock = listen(LOCAL, port)
-    app = create_app(bootstrap.page_use_cases(folder), hosts=hosts_of(*sock.getsockname()[:2]))
-    server = Server(app, sock)
-    say(f"The pages are at {server.address} (end with Ctrl-C).")
-    server.run()
+    with bootstrap.open_store(store) as opened:
+        app = create_app(bootstrap.page_use_cases(opened), hosts=hosts_of(*sock.getsockname()[:2]))
+        server = Server(app, sock)
+        say(f"The pages are at {server.address} (end with Ctrl-C).")
+        server.run()
     return DONE

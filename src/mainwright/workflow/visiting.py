@@ -7,48 +7,55 @@ from dataclasses import dataclass, field
 from datetime import UTC
 from typing import TYPE_CHECKING, Protocol
 
-from mainwright.errors import MainwrightError
+from mainwright.workflow.making import Makings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from concurrent.futures import Future
     from datetime import datetime, tzinfo
 
+    from mainwright.job.document import Document
     from mainwright.job.job import Job
     from mainwright.line.run_plan import RunPlan
     from mainwright.plan.result import Plan
     from mainwright.workflow.live_commands import Command
     from mainwright.workflow.live_ports import Screen
+    from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import JobRead, Progress
+    from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord
 
-__all__ = ["Background", "FollowedRun", "JobAtHand", "JobsAtHand", "Making", "Shelf", "UseCases"]
+__all__ = ["FollowedRun", "JobAtHand", "JobShelf", "JobsAtHand", "UseCases"]
 
 
-class Shelf(Protocol):
-    """Where jobs lie."""
+class JobShelf(Protocol):
+    """Where jobs lie, each under a name that stands in an address."""
 
-    def names(self) -> Sequence[str]:
-        """Return their names, in the order in which they are listed; each stands in an address."""
-        ...
-
-    def stamp(self, name: str) -> object:
-        """Return something that differs once the job was changed."""
+    def stamps(self) -> Mapping[str, object]:
+        """Return for each job, in the order of the list, something that differs once it was changed."""
         ...
 
     def read(self, name: str) -> JobRead:
         """Return what it says."""
         ...
 
-    def place(self, name: str) -> str:
-        """Return where it lies, for people."""
+    def history(self, name: str) -> Sequence[KeptRevision]:
+        """Return its revisions, the first one first."""
         ...
 
+    def document(self, name: str, revision: str | None = None) -> Document:
+        """Return its document, that of the latest revision where none is named."""
+        ...
 
-class Background(Protocol):
-    """Does work later, one after the other."""
+    def save(self, document: Document, *, author: str) -> str:
+        """Keep a document as a revision of the job that it names, and return the name of that job in addresses."""
+        ...
 
-    def __call__(self, work: Callable[[], None], /) -> None:
-        """Take it."""
+    def records(self, name: str) -> Sequence[KeptRecord]:
+        """Return all records of a job in the order in which they came."""
+        ...
+
+    def add_records(self, name: str, new: Sequence[NewRecord], *, author: str) -> None:
+        """Keep further records of a job."""
         ...
 
 
@@ -71,19 +78,11 @@ class FollowedRun(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class JobAtHand:
-    """One job, its name in addresses, and where it lies."""
+    """One job: its name in addresses, its latest revision and what that says."""
 
     name: str
-    place: str
+    revision: KeptRevision
     read: JobRead
-
-
-@dataclass(frozen=True, slots=True)
-class Making:
-    """A plan that is being made: how far it is, from 0 to 1, and what went wrong, if anything."""
-
-    share: float
-    failed: str | None = None
 
 
 class JobsAtHand:
@@ -91,7 +90,7 @@ class JobsAtHand:
 
     Parameters
     ----------
-    shelf : Shelf
+    shelf : JobShelf
         Where the jobs lie. [-]
     planner : callable
         Makes a plan. [-]
@@ -99,17 +98,16 @@ class JobsAtHand:
         Where plans are made. [-]
     """
 
-    def __init__(self, shelf: Shelf, *, planner: Callable[[Job, Progress | None], Plan], background: Background) -> None:
-        self._shelf = shelf
+    def __init__(self, shelf: JobShelf, *, planner: Callable[[Job, Progress | None], Plan], background: Background) -> None:
+        self.shelf = shelf
         self._planner = planner
-        self._background = background
         self._lock = threading.Lock()
         self._read: dict[str, tuple[object, JobAtHand]] = {}
-        self._plans: dict[str, Plan | Making] = {}
+        self._plans: Makings[Plan] = Makings(background)
 
     def names(self) -> Sequence[str]:
         """Return the names of the jobs, in the order of the list."""
-        return self._shelf.names()
+        return tuple(self.shelf.stamps())
 
     def job(self, name: str) -> JobAtHand | None:
         """Return a job as it is now; None where there is none of that name.
@@ -124,17 +122,23 @@ class JobsAtHand:
         JobAtHand or None
             Read again only where it changed.
         """
-        if name not in self._shelf.names():
-            return None
-        stamp = self._shelf.stamp(name)
+        stamps = self.shelf.stamps()
+        return self._at_hand(name, stamps[name]) if name in stamps else None
+
+    def all(self) -> Sequence[JobAtHand]:
+        """Return all jobs as they are now."""
+        return [self._at_hand(name, stamp) for name, stamp in self.shelf.stamps().items()]
+
+    def _at_hand(self, name: str, stamp: object) -> JobAtHand:
         with self._lock:
             kept = self._read.get(name)
         if kept is not None and kept[0] == stamp:
             return kept[1]
-        found = JobAtHand(name, self._shelf.place(name), self._shelf.read(name))
+        found = JobAtHand(name, self.shelf.history(name)[-1], self.shelf.read(name))
         with self._lock:
             self._read[name] = (stamp, found)
-            self._forget()
+            current = {one.read.job.revision for _, one in self._read.values() if one.read.job is not None}
+        self._plans.keep_only(current)
         return found
 
     def plan(self, job: Job) -> Plan | Making:
@@ -150,36 +154,7 @@ class JobsAtHand:
         Plan or Making
             The same plan for as long as the job is the same.
         """
-        with self._lock:
-            kept = self._plans.get(job.revision)
-            if kept is not None:
-                return kept
-            begun = self._plans[job.revision] = Making(0.0)
-        self._background(lambda: self._make(job))
-        with self._lock:
-            return self._plans.get(job.revision, begun)
-
-    def _make(self, job: Job) -> None:
-        def told(done: int, of: int) -> None:
-            with self._lock:
-                self._plans[job.revision] = Making(0.0 if of <= 0 else min(done / of, 1.0))
-
-        try:
-            made: Plan | Making = self._planner(job, told)
-        except MainwrightError as error:
-            made = Making(0.0, str(error))
-        except BaseException:
-            made = Making(0.0, "The plan could not be made.")
-            raise
-        finally:
-            with self._lock:
-                self._plans[job.revision] = made
-
-    def _forget(self) -> None:
-        """Drop plans of revisions that nobody can ask for any more."""
-        current = {one.read.job.revision for _, one in self._read.values() if one.read.job is not None}
-        for revision in [one for one in self._plans if one not in current]:
-            del self._plans[revision]
+        return self._plans.get(job.revision, lambda told: self._planner(job, told))
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ import pytest
 from starlette.testclient import TestClient
 
 import mainwright
+from mainwright.bootstrap import import_job, open_store
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.figures.palette import PALETTES
 from mainwright.web.app import create_app
@@ -19,6 +20,8 @@ from mainwright.web.guard import MOST_BODY
 from mainwright.web.reader import Reader, chosen, reader_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from mainwright.workflow.visiting import UseCases
 
 MARROWBY = Path(mainwright.__file__).parent / "demo" / "marrowby"
@@ -27,8 +30,11 @@ ORIGIN = {"origin": f"http://{HOST}"}
 
 
 @pytest.fixture(scope="module")
-def uses() -> UseCases:
-    return page_use_cases([MARROWBY])
+def uses(tmp_path_factory: pytest.TempPathFactory) -> Iterator[UseCases]:
+    place = str(tmp_path_factory.mktemp("pages") / "store.sqlite")
+    import_job(MARROWBY, store=place, author="test")
+    with open_store(place) as store:
+        yield page_use_cases(store)
 
 
 @pytest.fixture
@@ -119,7 +125,7 @@ def test_a_failure_is_told_in_words(uses: UseCases, monkeypatch: pytest.MonkeyPa
     def broken() -> list[str]:
         raise RuntimeError("secret of the machine")
 
-    monkeypatch.setattr(uses.jobs, "names", broken)
+    monkeypatch.setattr(uses.jobs, "all", broken)
     client = TestClient(create_app(uses, hosts=[HOST]), base_url=f"http://{HOST}", raise_server_exceptions=False)
     answer = client.get("/")
     assert answer.status_code == 500

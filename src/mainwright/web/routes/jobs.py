@@ -10,6 +10,8 @@ from mainwright.web.pages import page, use_cases
 from mainwright.words.message import Quantity, message
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from fastapi.responses import HTMLResponse
 
     from mainwright.workflow.visiting import JobAtHand
@@ -22,8 +24,7 @@ router: Final = APIRouter()
 @router.get("/")
 def _list_jobs(request: Request) -> HTMLResponse:
     """Show the jobs at hand."""
-    jobs = use_cases(request).jobs
-    found: list[JobAtHand] = [one for name in jobs.names() if (one := jobs.job(name)) is not None]
+    found: Sequence[JobAtHand] = use_cases(request).jobs.all()
     open_ = [one for one in found if one.read.job is not None]
     length = sum(one.read.job.main[-1].end - one.read.job.main[0].start for one in open_ if one.read.job is not None)
     size = Quantity(length, "m", 0)

@@ -1,0 +1,22 @@
+"""The place ``documents``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from fastapi import APIRouter, Request
+
+from mainwright.web.place import plan_page
+from mainwright.web.views.documents import documents_view
+
+if TYPE_CHECKING:
+    from fastapi.responses import HTMLResponse
+
+__all__ = ["router"]
+
+router: Final = APIRouter()
+
+
+@router.get("/jobs/{job}/documents")
+def _documents_page(request: Request, job: str) -> HTMLResponse:
+    return plan_page(request, job, "documents", "documents.html", documents_view)
