@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.live_ports import Screen
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import JobRead, Progress
+    from mainwright.workflow.sheets import Sheets
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord
 
 __all__ = ["FollowedRun", "JobAtHand", "JobShelf", "JobsAtHand", "UseCases"]
@@ -173,10 +174,13 @@ class UseCases:
         Where the clock on the wall hangs.
     live
         The runs that are followed now, by their id.
+    sheets
+        Sets a plan into texts, tables and figures.
     """
 
     jobs: JobsAtHand
     clock: Callable[[], datetime]
     token: str = field(repr=False)
+    sheets: Sheets
     zone: tzinfo = UTC
     live: Mapping[str, FollowedRun] = field(default_factory=dict)

@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mainwright.plan.sentences import thickness, whether
+from mainwright.web.views.drawn import shown
 
 if TYPE_CHECKING:
+    from mainwright.plan.result import Plan
     from mainwright.web.place import Visit
+    from mainwright.words.message import Message
 
 __all__ = ["lining_view"]
 
@@ -15,4 +18,9 @@ __all__ = ["lining_view"]
 def lining_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: whether it can be lined, and how thick."""
     say = visit.reader.say
-    return {"answer": [say.word(one) for part in (whether(visit.plan), thickness(visit.plan)) for one in part]}
+    sections = shown(visit.uses.sheets.place("lining", visit.plan, say))
+    return {"answer": [say.word(one) for one in _answer(visit.plan)], "sections": sections}
+
+
+def _answer(plan: Plan) -> list[Message]:
+    return [*whether(plan), *thickness(plan)]

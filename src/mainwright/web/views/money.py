@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from mainwright.web.views.drawn import shown
 from mainwright.words.message import message
 
 if TYPE_CHECKING:
@@ -14,8 +15,24 @@ __all__ = ["money_view"]
 
 def money_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: what it costs, and what is owed."""
-    say, cost = visit.reader.say, visit.plan.cost
+    sections = shown(visit.uses.sheets.place("money", visit.plan, visit.reader.say))
+    return {"answer": _answer(visit), "sections": sections}
+
+
+def _answer(visit: Visit) -> list[str]:
+    say, cost, currency = visit.reader.say, visit.plan.cost, visit.job.info.currency
+
+    def money(value: float) -> str:
+        return f"{say.number(value, 0)}\u00a0{currency}".strip()
+
     if cost.rate is None:
-        return {"answer": [say.text("Nothing is priced: the job has no prices for the items of the bill.")]}
-    sum_ = f"{say.number(cost.rate, 0)}\u00a0{visit.job.info.currency}".strip()
-    return {"answer": [say.word(message("The priced items of the bill come to {cost}.", cost=sum_))]}
+        return [say.text("Nothing is priced: the job has no prices for the items of the bill.")]
+    said = [say.word(message("The priced items of the bill come to {cost}.", cost=money(cost.rate)))]
+    if cost.low is not None and cost.high is not None:
+        text = "Between {low} with every low price at once and {high} with every high one: the true spread is narrower."
+        said.append(say.word(message(text, low=money(cost.low), high=money(cost.high))))
+    if cost.unpriced:
+        said.append(
+            say.word(message("Without a price, and not in the sum: {items}.", items=", ".join(say.code(one) for one in cost.unpriced)))
+        )
+    return said

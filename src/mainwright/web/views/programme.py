@@ -4,18 +4,34 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mainwright.words.message import message
+from mainwright.web.views.drawn import shown
+from mainwright.words.message import Message, message
 
 if TYPE_CHECKING:
+    from mainwright.plan.result import Plan
     from mainwright.web.place import Visit
+    from mainwright.words.message import Message
 
 __all__ = ["programme_view"]
 
 
 def programme_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: who does what on which day."""
-    say, programme = visit.reader.say, visit.plan.programme
+    say = visit.reader.say
+    sections = shown(visit.uses.sheets.place("programme", visit.plan, say))
+    return {"answer": [say.word(one) for one in _answer(visit.plan)], "sections": sections}
+
+
+def _answer(plan: Plan) -> list[Message]:
+    programme = plan.programme
     if programme is None:
-        return {"answer": [say.text("There is no programme: the job has no first day, or no layout keeps its limits.")]}
-    text = message("The work begins on {first} and ends on {last}.", first=programme.first_day, last=programme.last_day)
-    return {"answer": [say.word(text)]}
+        return [message("There is no programme: the job has no first day, or no layout keeps its limits.")]
+    late = [one for one in programme.permits if one.overrun]
+    said = [message("The work begins on {first} and ends on {last}.", first=programme.first_day, last=programme.last_day)]
+    if late:
+        said.append(message("The work overruns {n} of {all} permits: {which}.", n=len(late), all=len(programme.permits), which=", ".join(one.ref for one in late)))  # fmt: skip
+    elif programme.permits:
+        said.append(message("Every permit is kept."))
+    critical = sum(one.critical and not one.done for one in programme.activities)
+    said.append(message("{n} of {all} activities move the end when they are late.", n=critical, all=len(programme.activities)))
+    return said

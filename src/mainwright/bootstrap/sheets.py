@@ -1,0 +1,54 @@
+"""Wires what the pages show of a plan: made once for each reader, kept for as long as it is true."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from typing import TYPE_CHECKING, Final, TypeVar, cast
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Hashable, Mapping, Sequence
+
+    from mainwright.plan.result import Plan
+    from mainwright.words.wording import Wording
+    from mainwright.workflow.sheets import Section
+
+__all__ = ["PaperSheets"]
+
+T = TypeVar("T")
+_MOST: Final = 200
+
+
+class PaperSheets:
+    """Sets plans as the papers do.
+
+    Everything is kept by the plan's revision, its language and its units; the least used goes when there is too much.
+    """
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._kept: OrderedDict[Hashable, object] = OrderedDict()
+
+    def place(self, place: str, plan: Plan, say: Wording) -> Sequence[Section]:
+        """Return what a place of a plan shows."""
+        from mainwright.paper.place_sections import place_sections
+
+        return self._once((place, plan.job.revision, plan.issued, say), lambda: place_sections(place, plan, say))
+
+    def run(self, plan: Plan, run: str, say: Wording) -> Mapping[str, object]:
+        """Return the sheet of one run."""
+        from mainwright.paper.place_sections import run_section
+
+        return self._once(("run", run, plan.job.revision, plan.issued, say), lambda: run_section(plan, run, say))
+
+    def _once(self, key: Hashable, make: Callable[[], T]) -> T:
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return cast("T", self._kept[key])
+        made = make()
+        with self._lock:
+            self._kept[key] = made
+            while len(self._kept) > _MOST:
+                self._kept.popitem(last=False)
+        return made

@@ -1,0 +1,158 @@
+"""What the pages for a browser show of a plan: the blocks of the papers in sections, in the language and units of who looks."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Final
+
+from mainwright.paper import design_pages, end_pages, work_pages
+from mainwright.paper.blocks import Block
+from mainwright.paper.giving_back_pages import giving_back_pages
+from mainwright.paper.pen import Pen
+from mainwright.paper.programme_pages import programme_pages
+from mainwright.paper.run_pages import run_sheet
+from mainwright.paper.supply_pages import supply_pages
+from mainwright.plan.result import Plan
+from mainwright.words.wording import Wording
+from mainwright.workflow.sheets import Section
+
+__all__ = ["place_sections", "read_by", "run_section", "sections"]
+
+
+def read_by(plan: Plan, say: Wording) -> Plan:
+    """Return a plan that is worded for another reader than the job's own; nothing that it decides changes.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan. [-]
+    say : Wording
+        Of the reader. [-]
+
+    Returns
+    -------
+    Plan
+        The same plan of a job in that language and those units.
+    """
+    return replace(plan, job=replace(plan.job, info=replace(plan.job.info, language=say.language, units=say.units)))
+
+
+def sections(blocks: Sequence[Block], *, folded: Sequence[str] = ()) -> list[Section]:
+    """Return blocks cut at their headings.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        In order. [-]
+    folded : sequence of str
+        Headings of what is closed until somebody asks. [-]
+
+    Returns
+    -------
+    list of Section
+        What stands before the first heading has an empty one.
+    """
+    found: list[tuple[str, list[Block]]] = []
+    for block in blocks:
+        text = block["text"] if block["kind"] == "heading" else block["title"] if block["kind"] == "landscape" else None
+        if text is not None:
+            found.append((str(text), []))
+        elif not found:
+            found.append(("", []))
+        if block["kind"] != "heading":
+            found[-1][1].append(block)
+    return [Section(head, tuple(inner), head in folded) for head, inner in found]
+
+
+def _lining(plan: Plan, pen: Pen) -> list[Section]:
+    rules = pen.say.text("Rule by rule: what is allowed, and what was found")
+    blocks = [
+        *design_pages.lining_pages(plan, pen),
+        *design_pages.suitability_pages(plan, pen),
+        *design_pages.hydraulic_pages(plan, pen),
+        *work_pages.other_ways(plan, pen),
+    ]
+    # What is folded comes last, so that the answers stand together.
+    return sorted(sections(blocks, folded=(rules,)), key=lambda one: one.folded)
+
+
+def _runs(plan: Plan, pen: Pen) -> list[Section]:
+    return sections([*work_pages.run_pages(plan, pen), *work_pages.cleaning_pages(plan, pen)])
+
+
+def _water(plan: Plan, pen: Pen) -> list[Section]:
+    return sections([*supply_pages(plan, pen), *giving_back_pages(plan, pen)])
+
+
+def _programme(plan: Plan, pen: Pen) -> list[Section]:
+    return sections(programme_pages(plan, pen)[2:])
+
+
+def _money(plan: Plan, pen: Pen) -> list[Section]:
+    return sections(
+        [
+            *work_pages.bill_pages(plan, pen),
+            *work_pages.other_ways(plan, pen),
+            *work_pages.layout_pages(plan, pen),
+            *end_pages.ask_pages(plan, pen),
+        ]
+    )
+
+
+_PLACES: Final[Mapping[str, Callable[[Plan, Pen], list[Section]]]] = MappingProxyType(
+    {"lining": _lining, "runs": _runs, "water": _water, "programme": _programme, "money": _money}
+)
+
+
+def place_sections(place: str, plan: Plan, say: Wording) -> tuple[Section, ...]:
+    """Return what a place of a plan shows, its sources at the end.
+
+    Parameters
+    ----------
+    place : str
+        Name of the place in addresses. [-]
+    plan : Plan
+        The plan. [-]
+    say : Wording
+        Of the reader. [-]
+
+    Returns
+    -------
+    tuple of Section
+        Empty for a place that shows nothing of a plan.
+    """
+    make = _PLACES.get(place)
+    if make is None:
+        return ()
+    pen = Pen(say, plan.job.info.currency)
+    shown = read_by(plan, say)
+    found = make(shown, pen)
+    last = sections([*end_pages.assumed_pages(shown, pen), *end_pages.source_pages(pen)])
+    return (*found, *(replace(one, folded=True) for one in last))
+
+
+def run_section(plan: Plan, run: str, say: Wording) -> Block:
+    """Return the sheet of one run.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan. [-]
+    run : str
+        Id of the run. [-]
+    say : Wording
+        Of the reader. [-]
+
+    Returns
+    -------
+    dict
+        As on paper.
+
+    Raises
+    ------
+    KeyError
+        If there is none.
+    """
+    shown = read_by(plan, say)
+    found = {one.id: one for one in shown.runs}[run]
+    return run_sheet(shown, found, Pen(say, plan.job.info.currency))
