@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["PaperSheets"]
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 _MOST: Final = 200
 
 
@@ -41,11 +41,11 @@ class PaperSheets:
 
         return self._once(("run", run, plan.job.revision, plan.issued, say), lambda: run_section(plan, run, say))
 
-    def _once(self, key: Hashable, make: Callable[[], T]) -> T:
+    def _once(self, key: Hashable, make: Callable[[], _T]) -> _T:
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
-                return cast("T", self._kept[key])
+                return cast("_T", self._kept[key])
         made = make()
         with self._lock:
             self._kept[key] = made
