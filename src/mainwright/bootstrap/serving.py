@@ -38,13 +38,22 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) 
     from datetime import UTC, datetime
 
     from mainwright.bootstrap.sheets import PaperSheets
+    from mainwright.folder.bringing import bring_files
     from mainwright.plan.plan import make_plan
+    from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.visiting import JobsAtHand, UseCases
 
     jobs = JobsAtHand(_StoreShelf(store), planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
     zone = datetime.now(UTC).astimezone().tzinfo or UTC
     return UseCases(
-        jobs=jobs, clock=lambda: datetime.now(UTC), token=_token(), sheets=PaperSheets(), zone=zone, live={one.key.run: one for one in live}
+        jobs=jobs,
+        clock=lambda: datetime.now(UTC),
+        token=_token(),
+        sheets=PaperSheets(),
+        zone=zone,
+        live={one.key.run: one for one in live},
+        bring=bring_files,
+        desk=LayoutDesk(),
     )
 
 

@@ -1,5 +1,6 @@
 """What the lanes of a ribbon share: the chainage axis, the look, the reader, and how a row of labels is set."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -10,7 +11,7 @@ from mainwright.figures.place import spread
 from mainwright.figures.svg import Drawing
 from mainwright.words.wording import Wording
 
-__all__ = ["GAP", "LABEL", "SMALL", "Frame", "Tag", "row_of"]
+__all__ = ["GAP", "LABEL", "SMALL", "Frame", "Tag", "apart", "row_of"]
 
 LABEL: Final = 7.0
 SMALL: Final = 6.2
@@ -60,6 +61,33 @@ class Frame:
         self.drawing.layer(beneath=False)
 
 
+def apart(points: Sequence[float], ranks: Sequence[float], gap: float) -> list[int]:
+    """Return which of many points are drawn whole where not all find room: the greater rank first, none nearer than a gap to another.
+
+    Parameters
+    ----------
+    points : sequence of float
+        Where they lie, ascending. [point]
+    ranks : sequence of float
+        What they weigh. [-]
+    gap : float
+        Least distance. [point]
+
+    Returns
+    -------
+    list of int
+        Indices, ascending.
+    """
+    taken: set[int] = set()
+    kept = []
+    for index in sorted(range(len(points)), key=lambda one: (-ranks[one], points[one], one)):
+        cell = math.floor(points[index] / gap)
+        if not taken & {cell - 1, cell, cell + 1}:
+            taken.add(cell)
+            kept.append(index)
+    return sorted(kept)
+
+
 @dataclass(frozen=True, slots=True)
 class Tag:
     """A label that wants to stand at ``x``; where room is short the greater ``rank`` stays."""
@@ -94,8 +122,9 @@ def row_of(
     """
     width = {id(tag): (size * 1.12 if turned else text_width(tag.text, size, weight) + GAP) for tag in tags}
     kept = sorted(tags, key=lambda tag: (-tag.rank, tag.x, tag.text))
-    while kept and sum(width[id(tag)] for tag in kept) > high - low:
-        kept.pop()
+    used = sum(width[id(tag)] for tag in kept)
+    while kept and used > high - low:
+        used -= width[id(kept.pop())]
     kept.sort(key=lambda tag: (tag.x, tag.text))
     places = spread([tag.x for tag in kept], [width[id(tag)] for tag in kept], low, high) if kept else []
     return list(zip(kept, places, strict=True)), len(tags) - len(kept)

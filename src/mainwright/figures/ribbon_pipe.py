@@ -4,9 +4,10 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, row_of
+from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, apart, row_of
 from mainwright.figures.metrics import fitted, text_width
 from mainwright.figures.place import spread
+from mainwright.figures.svg import num
 from mainwright.figures.symbols import fitting
 from mainwright.job.job import Job
 from mainwright.job.survey import Feature, Stretch
@@ -19,6 +20,10 @@ __all__ = ["DEPOSIT_SCALE", "fitting_text", "fittings", "host", "verdicts"]
 
 DEPOSIT_SCALE = 4.0
 """Deposits are drawn so many times thicker than the bore's scale; the legend says so."""
+
+
+_DENSE = 3.0
+"""Width for each fitting under which they are thinned out for the eye. [point]"""
 
 
 def _bores(job: Job, lined: Sequence[LinedStretch]) -> list[tuple[Stretch, float | None]]:
@@ -125,10 +130,16 @@ def fittings(frame: Frame, top: float, job: Job, *, room: float) -> tuple[float,
     frame.title(top + 11.0, reader.text("Fittings"))
     line = top + 9.0
     draw.line(frame.left, line, frame.right, line, ink=look.hair, weight=0.6)
-    tags = [
-        Tag(frame.x(one.chainage), fitted(fitting_text(frame, one), room, SMALL), 1.0 if one.kind in ("bend", "gate_valve") else 0.0)
-        for one in shown
-    ]
+    every = [frame.x(one.chainage) for one in shown]
+    dense = len(shown) * _DENSE > frame.right - frame.left
+    ranks = [1.0 if one.kind in ("bend", "gate_valve") else 0.0 for one in shown]
+    if dense:
+        # Where they stand too close to be told apart, each is a tick, and as many as find room are drawn and named.
+        marks = sorted({round(2.0 * x) / 2.0 for x in every})
+        draw.shape("".join(f"M{num(x)} {num(line)}v4" for x in marks), ink=look.quiet, weight=0.4)
+        chosen = apart(every, ranks, 8.0)
+        shown, ranks = [shown[index] for index in chosen], [ranks[index] for index in chosen]
+    tags = [Tag(frame.x(one.chainage), fitted(fitting_text(frame, one), room, SMALL), rank) for one, rank in zip(shown, ranks, strict=True)]
     placed, lost = row_of(tags, size=SMALL, low=frame.left - 4.0, high=max(frame.right + 4.0, frame.left + 8.0), turned=True)
     longest = max((text_width(tag.text, SMALL) for tag, _ in placed), default=0.0)
     for tag, place in placed:

@@ -3,10 +3,11 @@
 import math
 from collections.abc import Sequence
 
-from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, row_of
+from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, apart, row_of
 from mainwright.figures.metrics import fitted, text_width
 from mainwright.figures.place import spread, ticks
 from mainwright.figures.ribbon_ground import forbidden_zones
+from mainwright.figures.svg import num
 from mainwright.job.job import Job
 from mainwright.job.survey import Service
 from mainwright.plan.result import LinedStretch, Opening, Run
@@ -141,9 +142,15 @@ def connections(frame: Frame, top: float, job: Job) -> float:
     draw.line(frame.left, line, frame.right, line, ink=look.iron, weight=1.6)
     for sides, up in ((("left", None), True), (("right",), False)):
         these = [service for service in shown if service.side in sides]
-        for service in these:
-            _tick(frame, line, service, up=up)
         special = [service for service in these if service.use in SPECIAL_USES]
+        drawn = these
+        if len(these) * 1.5 > frame.right - frame.left:
+            marks = sorted({round(2.0 * frame.x(one.chainage)) / 2.0 for one in these})
+            draw.shape("".join(f"M{num(x)} {num(line)}v{-9 if up else 9}" for x in marks), ink=look.ink, weight=0.4)
+            ranks = [float(-SPECIAL_USES.index(one.use or "shop")) for one in special]
+            drawn = special = [special[index] for index in apart([frame.x(one.chainage) for one in special], ranks, 6.0)]
+        for service in drawn:
+            _tick(frame, line, service, up=up)
         tags = [
             Tag(
                 frame.x(one.chainage),

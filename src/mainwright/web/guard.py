@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 from urllib.parse import urlsplit
 
@@ -19,6 +20,11 @@ __all__ = ["MOST_BODY", "Guard", "same_origin"]
 
 MOST_BODY: Final = 1_000_000
 """Bytes that a request may bring; a form of a page has a few hundred."""
+
+_MOST_TABLES: Final = 32_000_000
+"""Bytes that the tables of a job may have: a survey of 10 km as it is typed, and the files of a folder."""
+
+_TABLES: Final = re.compile(r"/jobs/[^/]+/survey/(?:check|save|parse|bring)")
 
 _READING: Final = ("GET", "HEAD")
 
@@ -67,7 +73,7 @@ class Guard:
         if scope["type"] == "websocket":
             await self._app(scope, receive, send)
             return
-        await self._app(scope, _limited(receive), _with_headers(send))
+        await self._app(scope, _limited(receive, _most(scope)), _with_headers(send))
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         host = _header(scope, b"host").lower()
@@ -77,7 +83,7 @@ class Guard:
         if writes and not same_origin(_header(scope, b"origin"), host):
             return 403, "Only pages of this server may do that."
         brings = _header(scope, b"content-length")
-        if brings and (not brings.isdigit() or int(brings) > MOST_BODY):
+        if brings and (not brings.isdigit() or int(brings) > _most(scope)):
             return 413, "That is too much at once."
         return None
 
@@ -117,7 +123,11 @@ def _header(scope: Scope, name: bytes) -> str:
     return found[0].decode("latin-1") if len(found) == 1 else ""
 
 
-def _limited(receive: Receive) -> Receive:
+def _most(scope: Scope) -> int:
+    return _MOST_TABLES if _TABLES.fullmatch(str(scope["path"])) else MOST_BODY
+
+
+def _limited(receive: Receive, most: int) -> Receive:
     """Count what a request brings; one that did not say how much is cut where it is too much."""
     count = 0
 
@@ -125,7 +135,7 @@ def _limited(receive: Receive) -> Receive:
         nonlocal count
         message = await receive()
         count += len(message.get("body", b""))
-        if count > MOST_BODY:
+        if count > most:
             return {"type": "http.disconnect"}
         return message
 

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from mainwright.job.job import Job
     from mainwright.line.run_plan import RunPlan
     from mainwright.plan.result import Plan
+    from mainwright.words.message import Message
+    from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.live_commands import Command
     from mainwright.workflow.live_ports import Screen
     from mainwright.workflow.making import Background, Making
@@ -176,6 +178,10 @@ class UseCases:
         The runs that are followed now, by their id.
     sheets
         Sets a plan into texts, tables and figures.
+    bring
+        Takes files of a job folder into a document: gives the document, the names of what was taken, and what is to be told.
+    desk
+        The layout at work.
     """
 
     jobs: JobsAtHand
@@ -184,3 +190,5 @@ class UseCases:
     sheets: Sheets
     zone: tzinfo = UTC
     live: Mapping[str, FollowedRun] = field(default_factory=dict)
+    bring: Callable[[Document, Mapping[str, bytes]], tuple[Document, Sequence[str], Sequence[Message]]] | None = None
+    desk: LayoutDesk | None = None
