@@ -37,13 +37,15 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) 
     """
     from datetime import UTC, datetime
 
+    from mainwright.bootstrap.desk import PaperDesk
     from mainwright.bootstrap.sheets import PaperSheets
     from mainwright.folder.bringing import bring_files
     from mainwright.plan.plan import make_plan
     from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.visiting import JobsAtHand, UseCases
 
-    jobs = JobsAtHand(_StoreShelf(store), planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
+    shelf = _StoreShelf(store)
+    jobs = JobsAtHand(shelf, planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
     zone = datetime.now(UTC).astimezone().tzinfo or UTC
     return UseCases(
         jobs=jobs,
@@ -54,6 +56,7 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) 
         live={one.key.run: one for one in live},
         bring=bring_files,
         desk=LayoutDesk(),
+        papers=PaperDesk(shelf, background=_Worker()),
     )
 
 
@@ -118,6 +121,11 @@ class _StoreShelf:
             kept = shelf.put(document, author=author)
         self.stamps()
         return next(name for name, reference in self._references.items() if reference == kept.job)
+
+    def record_count(self, name: str) -> int:
+        with self._open().looking() as shelf:
+            anchor = shelf.records_anchor(self._references[name])
+        return 0 if anchor is None else anchor.count
 
     def records(self, name: str) -> Sequence[KeptRecord]:
         with self._open().looking() as shelf:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Final, TypeVar, cast
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Mapping, Sequence
 
-    from mainwright.plan.result import Plan
+    from mainwright.plan.result import LinedStretch, Plan
+    from mainwright.prove.proof import Proof
     from mainwright.words.wording import Wording
     from mainwright.workflow.sheets import Section
 
@@ -40,6 +41,19 @@ class PaperSheets:
         from mainwright.paper.place_sections import run_section
 
         return self._once(("run", run, plan.job.revision, plan.issued, say), lambda: run_section(plan, run, say))
+
+    def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+        """Return what the records of a job prove."""
+        from mainwright.paper.place_sections import proof_sections
+
+        return self._once(("proof", proof.job.revision, proof.issued, proof.records, say), lambda: proof_sections(proof, stretches, say))
+
+    def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+        """Return the evidence of one run."""
+        from mainwright.paper.place_sections import run_proof_sections
+
+        key = ("proof of run", run, proof.job.revision, proof.issued, proof.records, say)
+        return self._once(key, lambda: run_proof_sections(proof, run, stretches, say))
 
     def _once(self, key: Hashable, make: Callable[[], _T]) -> _T:
         with self._lock:

@@ -8,15 +8,17 @@ from typing import Final
 from mainwright.paper import design_pages, end_pages, work_pages
 from mainwright.paper.blocks import Block
 from mainwright.paper.giving_back_pages import giving_back_pages
+from mainwright.paper.handover_pdf import evidence_pages, handover_pages
 from mainwright.paper.pen import Pen
 from mainwright.paper.programme_pages import programme_pages
 from mainwright.paper.run_pages import run_sheet
 from mainwright.paper.supply_pages import supply_pages
-from mainwright.plan.result import Plan
+from mainwright.plan.result import LinedStretch, Plan
+from mainwright.prove.proof import Proof
 from mainwright.words.wording import Wording
 from mainwright.workflow.sheets import Section
 
-__all__ = ["place_sections", "read_by", "run_section", "sections"]
+__all__ = ["place_sections", "proof_sections", "read_by", "run_proof_sections", "run_section", "sections"]
 
 
 def read_by(plan: Plan, say: Wording) -> Plan:
@@ -156,3 +158,65 @@ def run_section(plan: Plan, run: str, say: Wording) -> Block:
     shown = read_by(plan, say)
     found = {one.id: one for one in shown.runs}[run]
     return run_sheet(shown, found, Pen(say, plan.job.info.currency))
+
+
+def proof_sections(proof: Proof, stretches: Sequence[LinedStretch], say: Wording) -> tuple[Section, ...]:
+    """Return what the records of a job prove, without the evidence of each run.
+
+    Parameters
+    ----------
+    proof : Proof
+        The proof. [-]
+    stretches : sequence of LinedStretch
+        What the contract asks along the main. [-]
+    say : Wording
+        Of the reader. [-]
+
+    Returns
+    -------
+    tuple of Section
+        Verdicts first; what was assumed is folded.
+    """
+    pages = handover_pages(_proof_read_by(proof, say), stretches)
+    kept: list[Block] = [*_blocks_of(pages, "summary")]
+    evidence = False
+    for block in _blocks_of(pages, "blocks"):
+        if block["kind"] == "heading" and block["level"] == 1:
+            evidence = bool(block.get("fresh"))
+        if not evidence:
+            kept.append(block)
+    signed, assumed = say.text("Signatures"), say.text("Assumed")
+    return tuple(one for one in sections(kept, folded=(assumed,)) if one.head != signed)
+
+
+def run_proof_sections(proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording) -> tuple[Section, ...]:
+    """Return the evidence of one run.
+
+    Parameters
+    ----------
+    proof : Proof
+        The proof. [-]
+    run : str
+        Id of the run. [-]
+    stretches : sequence of LinedStretch
+        What the contract asks along the main. [-]
+    say : Wording
+        Of the reader. [-]
+
+    Returns
+    -------
+    tuple of Section
+        As on the sheet for the day's signatures.
+    """
+    pages = evidence_pages(_proof_read_by(proof, say), run, stretches)
+    blocks = [*_blocks_of(pages, "summary"), *_blocks_of(pages, "blocks")]
+    return tuple(sections(blocks, folded=(say.text("Events"), say.text("Mass balance"))))
+
+
+def _proof_read_by(proof: Proof, say: Wording) -> Proof:
+    return replace(proof, job=replace(proof.job, info=replace(proof.job.info, language=say.language, units=say.units)))
+
+
+def _blocks_of(pages: Mapping[str, object], name: str) -> list[Block]:
+    found = pages[name]
+    return found if isinstance(found, list) else []

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from mainwright.plan.result import Plan
+    from mainwright.plan.result import LinedStretch, Plan
+    from mainwright.prove.proof import Proof
     from mainwright.words.wording import Wording
 
 __all__ = ["Section", "Sheets"]
@@ -42,4 +43,12 @@ class Sheets(Protocol):
 
     def run(self, plan: Plan, run: str, say: Wording) -> Mapping[str, object]:
         """Return the sheet of one run, by its id."""
+        ...
+
+    def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+        """Return what the records of a job prove."""
+        ...
+
+    def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+        """Return the evidence of one run, by its id."""
         ...

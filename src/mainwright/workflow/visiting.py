@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from mainwright.line.run_plan import RunPlan
     from mainwright.plan.result import Plan
     from mainwright.words.message import Message
+    from mainwright.workflow.desk import Desk
     from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.live_commands import Command
     from mainwright.workflow.live_ports import Screen
@@ -51,6 +52,10 @@ class JobShelf(Protocol):
 
     def save(self, document: Document, *, author: str) -> str:
         """Keep a document as a revision of the job that it names, and return the name of that job in addresses."""
+        ...
+
+    def record_count(self, name: str) -> int:
+        """Return how many records of a job were ever kept: they are only added to, so that the number says which there are."""
         ...
 
     def records(self, name: str) -> Sequence[KeptRecord]:
@@ -178,6 +183,8 @@ class UseCases:
         The runs that are followed now, by their id.
     sheets
         Sets a plan into texts, tables and figures.
+    papers
+        Makes papers and proofs.
     bring
         Takes files of a job folder into a document: gives the document, the names of what was taken, and what is to be told.
     desk
@@ -188,6 +195,7 @@ class UseCases:
     clock: Callable[[], datetime]
     token: str = field(repr=False)
     sheets: Sheets
+    papers: Desk
     zone: tzinfo = UTC
     live: Mapping[str, FollowedRun] = field(default_factory=dict)
     bring: Callable[[Document, Mapping[str, bytes]], tuple[Document, Sequence[str], Sequence[Message]]] | None = None

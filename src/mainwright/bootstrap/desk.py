@@ -1,0 +1,297 @@
+"""Wires the desk: which papers a job has, what each is made of, and the proof of its records."""
+
+from __future__ import annotations
+
+import re
+from functools import partial
+from typing import TYPE_CHECKING, Final
+
+from mainwright.workflow.desk import Orders, Paper
+from mainwright.workflow.making import Makings
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from mainwright.job.records import Records
+    from mainwright.plan.result import Plan
+    from mainwright.prove.proof import Proof
+    from mainwright.workflow.desk import Order
+    from mainwright.workflow.keeping import FolderRecords
+    from mainwright.workflow.making import Background, Making
+    from mainwright.workflow.ports import Progress
+    from mainwright.workflow.visiting import JobShelf
+
+    Maker = Callable[[Progress], bytes]
+
+__all__ = ["PaperDesk"]
+
+_MOST_PROOFS: Final = 4
+
+
+class PaperDesk:
+    """Papers and proofs of the jobs of a shelf.
+
+    Parameters
+    ----------
+    shelf : JobShelf
+        Where the jobs lie. [-]
+    background : Background
+        Where papers are made: not where plans are, so that nobody waits for a paper to see a page. [-]
+    """
+
+    def __init__(self, shelf: JobShelf, *, background: Background) -> None:
+        self._shelf = shelf
+        self._orders = Orders(background)
+        self._proofs: Makings[Proof] = Makings(background)
+        self._proved: dict[tuple[object, ...], Proof] = {}
+
+    def recorded(self, name: str) -> bool:
+        """Return whether anything at all is on record of a job."""
+        return self._shelf.record_count(name) > 0
+
+    def proof(self, name: str, plan: Plan) -> Proof | Making | None:
+        """Return what the records of a job prove, or how far that is; None where nothing is on record."""
+        count = self._shelf.record_count(name)
+        if not count:
+            return None
+        return self._proofs.get(self._key(name, plan, "", count), lambda told: self._prove(name, plan, count, told))
+
+    def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
+        """Return the papers that can be made now, each with where it stands."""
+        count = self._shelf.record_count(name)
+        return [(one, self._orders.state(self._key(name, plan, one.name, count))) for one, _ in self._makers(name, plan, count)]
+
+    def ask(self, name: str, plan: Plan, paper: str) -> bool:
+        """Have a paper made; return whether there is one of that name."""
+        count = self._shelf.record_count(name)
+        for one, make in self._makers(name, plan, count):
+            if one.name == paper:
+                self._orders.ask(self._key(name, plan, paper, count), make)
+                return True
+        return False
+
+    def stop(self, name: str, plan: Plan, paper: str) -> bool:
+        """Stop making a paper; return whether there is one of that name."""
+        count = self._shelf.record_count(name)
+        found = any(one.name == paper for one, _ in self._makers(name, plan, count))
+        if found:
+            self._orders.stop(self._key(name, plan, paper, count))
+        return found
+
+    @staticmethod
+    def _key(name: str, plan: Plan, paper: str, count: int) -> tuple[object, ...]:
+        # Records are only ever added: their count says which there are.
+        return (name, plan.job.revision, plan.issued, count, paper)
+
+    def _makers(self, name: str, plan: Plan, count: int) -> list[tuple[Paper, Maker]]:
+        found: list[tuple[Paper, Maker]] = [
+            (Paper("plan.pdf", "plan"), partial(_plan_pdf, plan)),
+            (Paper("plan.json", "plan"), partial(_plan_json, plan)),
+        ]
+        if plan.bill:
+            found.append((Paper("bill.xlsx", "plan"), partial(_bill, plan)))
+        if plan.programme is not None:
+            found += [
+                (Paper("programme.pdf", "plan"), partial(_programme_pdf, plan)),
+                (Paper("programme.ics", "plan"), partial(_calendar, plan)),
+            ]
+        if plan.job.alignment is not None:
+            found.append((Paper("openings.geojson", "plan"), partial(_openings, plan)))
+        if plan.supply is not None and plan.supply.lines is not None:
+            found.append((Paper("supply.pdf", "plan"), partial(_supply, plan)))
+        if plan.return_to_service is not None and plan.return_to_service.blocks:
+            found.append((Paper("giveback.pdf", "plan"), partial(_giving_back, plan)))
+            if plan.return_to_service.notices:
+                found.append((Paper("notices.pdf", "plan"), partial(_notices, plan)))
+        if count:
+            found += self._of_proof(name, plan, count)
+        found.append((Paper("job.zip", "job"), partial(self._folder, name)))
+        return found
+
+    def _of_proof(self, name: str, plan: Plan, count: int) -> list[tuple[Paper, Maker]]:
+        def of(make: Callable[[Proof, Plan], bytes]) -> Maker:
+            return lambda told: make(self._prove(name, plan, count, told), plan)
+
+        found: list[tuple[Paper, Maker]] = [
+            (Paper("handover.pdf", "proof"), of(_handover)),
+            (Paper("proof.json", "proof"), of(_proof_json)),
+            (Paper("as_built.csv", "proof"), of(_as_built_csv)),
+        ]
+        if plan.job.alignment is not None:
+            found.append((Paper("as_built.gpkg", "proof"), of(_as_built_map)))
+        # Which runs have evidence, the proof says: it is on its way.
+        self.proof(name, plan)
+        proof = self._proved.get(self._key(name, plan, "", count))
+        judged = () if proof is None else proof.runs
+        done = [one.run.id for one in judged if (one.done or one.laid is not None) and re.fullmatch(r"[A-Za-z0-9_-]+", one.run.id)]
+        found += [(Paper(f"evidence_{run}.pdf", "proof", run), of(partial(_evidence, run=run))) for run in done]
+        return found
+
+    def _held(self, name: str) -> FolderRecords:
+        from mainwright.workflow.keeping import records_of_folder
+
+        return records_of_folder(self._shelf.records(name))
+
+    def _prove(self, name: str, plan: Plan, count: int, told: Progress | None) -> Proof:
+        """Return the proof, made once for the page and all its papers: both run in the one background, one after the other."""
+        key = self._key(name, plan, "", count)
+        if key not in self._proved:
+            made = self._judged(name, plan, told)
+            while len(self._proved) >= _MOST_PROOFS:
+                del self._proved[next(iter(self._proved))]
+            self._proved[key] = made
+        return self._proved[key]
+
+    def _judged(self, name: str, plan: Plan, told: Progress | None) -> Proof:
+        import json
+
+        from mainwright.plan.issued import read_issued
+        from mainwright.prove.proof import prove
+
+        held = self._held(name)
+        followed = None if held.plan is None else read_issued(json.loads(held.plan))
+        return prove(
+            plan.job,
+            runs=plan.runs if followed is None else followed.runs,
+            stretches=plan.stretches,
+            records=_records(held),
+            issued=None if followed is None else followed.revision,
+            bill=plan.bill,
+            progress=told,
+        )
+
+    def _folder(self, name: str, told: Progress) -> bytes:
+        """Return the job folder as a zip, the same bytes for the same job and records."""
+        from mainwright.folder.writing import folder_bytes
+
+        held = self._held(name)
+        files = folder_bytes(self._shelf.document(name))
+        if held.plan is not None:
+            files["plan.json"] = held.plan.encode("utf-8")
+        files |= {f"records/{file}": content for file, content in _record_files(held).items()}
+        return _zipped(files, told)
+
+
+def _record_files(held: FolderRecords) -> dict[str, bytes]:
+    from mainwright.folder.record_rows import RecordRows, record_files
+
+    return record_files(RecordRows(held.tables, held.readings))
+
+
+def _records(held: FolderRecords) -> Records:
+    from mainwright.errors import InputError
+    from mainwright.folder.records import read_record_files
+
+    found = read_record_files(_record_files(held))
+    if found.faults:
+        raise InputError("records", len(found.faults), "", "records without faults: `mainwright check` on the exported folder names each")
+    return found.records
+
+
+def _zipped(files: Mapping[str, bytes], told: Progress) -> bytes:
+    import io
+    import zipfile
+
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as pack:
+        for done, (file, content) in enumerate(sorted(files.items())):
+            told(done, len(files))
+            entry = zipfile.ZipInfo(file, date_time=(1980, 1, 1, 0, 0, 0))
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            pack.writestr(entry, content)
+    return out.getvalue()
+
+
+def _plan_pdf(plan: Plan, told: Progress) -> bytes:
+    from mainwright.paper.plan_pdf import render_plan_pdf
+
+    return render_plan_pdf(plan, progress=told)
+
+
+def _plan_json(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.bootstrap.planning import word
+    from mainwright.paper.plan_json import plan_json
+
+    return plan_json(plan, word=word(plan.job))
+
+
+def _bill(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.bill_xlsx import render_bill
+
+    return render_bill(plan)
+
+
+def _programme_pdf(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.plan_pdf import render_programme_pdf
+
+    return render_programme_pdf(plan)
+
+
+def _calendar(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.programme_ics import render_calendar
+
+    return render_calendar(plan.job, plan.programme) or b""
+
+
+def _openings(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.openings_geojson import render_openings
+
+    return render_openings(plan) or b""
+
+
+def _supply(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.plan_pdf import render_supply_pdf
+
+    return render_supply_pdf(plan)
+
+
+def _giving_back(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.giving_back_pdf import render_giving_back
+
+    return render_giving_back(plan)
+
+
+def _notices(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.notices_pdf import render_notices
+
+    return render_notices(plan) or b""
+
+
+def _handover(proof: Proof, plan: Plan) -> bytes:
+    from mainwright.paper.handover_pdf import render_handover
+
+    return render_handover(proof, plan.stretches)
+
+
+def _evidence(proof: Proof, plan: Plan, *, run: str) -> bytes:
+    from mainwright.paper.handover_pdf import render_evidence
+
+    return render_evidence(proof, run, plan.stretches)
+
+
+def _proof_json(proof: Proof, _plan: Plan) -> bytes:
+    from mainwright.bootstrap.planning import word
+    from mainwright.paper.proof_json import proof_json
+
+    return proof_json(proof, word=word(proof.job))
+
+
+def _as_built_csv(proof: Proof, plan: Plan) -> bytes:
+    from mainwright.paper.as_built_files import as_built_csv
+
+    return as_built_csv(proof, plan.stretches)
+
+
+def _as_built_map(proof: Proof, plan: Plan) -> bytes:
+    from pathlib import Path
+    from tempfile import TemporaryDirectory
+
+    from mainwright.errors import InputError
+    from mainwright.paper.as_built_files import write_as_built_map
+
+    with TemporaryDirectory(prefix="mainwright-map-") as place:
+        path = Path(place) / "as_built.gpkg"
+        if not write_as_built_map(proof, plan.stretches, path):
+            raise InputError("as_built.gpkg", "nothing lined", "", "records of a run that was lined")
+        return path.read_bytes()
