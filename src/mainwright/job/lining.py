@@ -11,6 +11,7 @@ __all__ = [
     "Curing",
     "Hydraulics",
     "JobInfo",
+    "LayoutWish",
     "Lining",
     "LiningValues",
     "Mortar",
@@ -19,6 +20,10 @@ __all__ = [
     "Shift",
     "SupplySpec",
 ]
+
+
+LayoutWish = Literal["least_cost", "fewest_openings", "shortest_closing"]
+"""Which of the layouts that keep every limit is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +93,7 @@ class RunLimits:
     bore_step_max: float
     set_up: float
     close: float
-    choose: Literal["least_cost", "fewest_openings", "shortest_closing"] | None = None
+    choose: LayoutWish | None = None
 
 
 @dataclass(frozen=True, slots=True)

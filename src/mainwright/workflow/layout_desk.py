@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from mainwright.job.job import Job
+    from mainwright.job.lining import LayoutWish
     from mainwright.job.survey import OpeningChoice
     from mainwright.plan.host import Host
     from mainwright.plan.layout.solution import LayoutSolution
@@ -41,10 +42,10 @@ class LayoutDesk:
         host, linings = self._of(job)
         return tried_layout(job, host, openings, linings=linings)
 
-    def searched(self, job: Job, openings: Sequence[OpeningChoice], choose: str | None) -> LayoutSolution:
+    def searched(self, job: Job, openings: Sequence[OpeningChoice], choose: LayoutWish | None) -> LayoutSolution:
         """Return the layout that keeps what was fixed and ruled out."""
         host, linings = self._of(job)
-        runs = replace(job.runs, choose=choose)  # type: ignore[arg-type]
+        runs = replace(job.runs, choose=choose)
         return choose_layout(replace(job, openings=tuple(openings), runs=runs), host, prices_of_limits=False, linings=linings)
 
     def _of(self, job: Job) -> tuple[Host, Linings]:

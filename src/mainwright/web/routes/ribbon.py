@@ -25,7 +25,7 @@ __all__ = ["router"]
 
 router: Final = APIRouter()
 
-_WIDTHS: Final = (200.0, 12_000.0)
+_WIDTHS: Final = (120.0, 12_000.0)
 _A_PAGE: Final = 500
 """Rows of the table on one page."""
 

@@ -8,7 +8,7 @@ class Ribbon {
     const data = element.dataset;
     this.src = data.src;
     this.start = +data.start; this.end = +data.end;
-    this.per = +data.per; this.unit = data.unit; this.mark = data.mark; this.lanesAsked = data.lanes;
+    this.per = +data.per; this.unit = data.unit; this.mark = data.mark; this.lanesAsked = data.lanes; this.extra = +data.extra || 0;
     this.view = element.querySelector(".ribbon-view");
     this.body = element.querySelector(".ribbon-body");
     this.margin = element.querySelector(".ribbon-margin");
@@ -56,6 +56,7 @@ class Ribbon {
 
   // What is wanted now: shown at once where it is drawn already, else asked for.
   wanted(anew = false) {
+    if (this.view.clientWidth < 100) return; // not laid out
     const near = this.drawn && !anew && Math.abs(this.drawn.scale / this.scale - 1) < 1e-6;
     if (near) {
       this.place();
@@ -97,7 +98,7 @@ class Ribbon {
       if (+one.getAttribute("x") < POINT_MARGIN - 2 && anchor !== "middle") margin.append(one);
     }
     this.margin.replaceChildren(margin);
-    this.view.style.height = `${Math.ceil(height * point)}px`;
+    this.view.style.height = `${Math.ceil(height * point) + this.extra}px`;
     this.margin.style.width = `${(POINT_MARGIN - 4.5) * point}px`;
     this.drawn = { low, high, scale };
     this.place();

@@ -1,0 +1,106 @@
+"""Survey, ribbon and layout behind their addresses: what is right is answered, what is not is refused, and nothing fails."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+from starlette.testclient import TestClient
+
+from mainwright.bootstrap import import_job, open_store
+from mainwright.bootstrap.serving import page_use_cases
+from mainwright.job.survey import OpeningChoice
+from mainwright.web.app import create_app
+from mainwright.workflow.layout_desk import with_choices
+from tests.unit.web.test_app import HOST, MARROWBY, ORIGIN
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from mainwright.workflow.visiting import UseCases
+
+JOB = "/jobs/tl-03"
+
+
+@pytest.fixture(scope="module")
+def uses(tmp_path_factory: pytest.TempPathFactory) -> Iterator[UseCases]:
+    place = str(tmp_path_factory.mktemp("survey") / "store.sqlite")
+    import_job(MARROWBY, store=place, author="test")
+    with open_store(place) as store:
+        yield page_use_cases(store)
+
+
+@pytest.fixture
+def client(uses: UseCases) -> TestClient:
+    return TestClient(create_app(uses, hosts=[HOST]), base_url=f"http://{HOST}", follow_redirects=False, raise_server_exceptions=False)
+
+
+def _post(client: TestClient, uses: UseCases, path: str, **fields: str) -> tuple[int, dict[str, object]]:
+    answer = client.post(JOB + path, data={"token": uses.token, **fields}, headers=ORIGIN)
+    return answer.status_code, answer.json() if answer.headers["content-type"].startswith("application/json") else {}
+
+
+def test_a_layout_by_hand_is_priced_against_the_plan(client: TestClient, uses: UseCases) -> None:
+    status, found = _post(
+        client, uses, "/layout/try", openings="[110, 212, 390, 540, 662, 712, 846, 1010, 1090, 1176]", planned="59927.486"
+    )
+    assert status == 200
+    assert found["keeps"] is True
+    assert found["cost"] == pytest.approx(59927.486, abs=0.01)
+    status, found = _post(client, uses, "/layout/search", locked="[450.5]", forbidden="[390]", choose="least_cost")
+    assert status == 200
+    assert 450.5 in found["openings"]  # type: ignore[operator]
+    assert 390.0 not in found["openings"]  # type: ignore[operator]
+
+
+@pytest.mark.parametrize("openings", ["[1e9]", "[NaN]", "[1e999]", "{", "[[1]]", '["x"]', "[" * 3000, "null"])
+def test_a_layout_that_is_none_is_refused(client: TestClient, uses: UseCases, openings: str) -> None:
+    for path in ("/layout/try", "/layout/search"):
+        assert _post(client, uses, path, openings=openings, locked=openings)[0] in (400, 422)
+
+
+@pytest.mark.parametrize("query", ["from=5&to=1", "from=nan", "width=1e9", "width=-1", "from=x", "page=x"])
+def test_a_ribbon_that_is_none_is_refused(client: TestClient, query: str) -> None:
+    assert client.get(f"{JOB}/ribbon.svg?{query}").status_code in (200, 400)
+    assert client.get(f"{JOB}/ribbon?{query}").status_code in (200, 400)
+
+
+def test_the_ribbon_says_in_words_what_it_draws(client: TestClient) -> None:
+    found = client.get(f"{JOB}/ribbon.json").json()
+    lanes = {one["name"]: one for one in found["lanes"]}
+    assert len(lanes["Connection"]["points"]) == 61
+    assert lanes["Host pipe"]["spans"][0][:2] == [0.0, 212.0]
+    assert client.get(f"{JOB}/ribbon.svg?from=100&to=200&width=900&light=dark&lanes=axis,host").text.startswith("<svg")
+
+
+@pytest.mark.parametrize(
+    "cells",
+    [
+        "{",
+        "[]",
+        '{"main": 3}',
+        '{"main": {"header": [], "rows": [[1]]}}',
+        '{"nothing": {}}',
+        '{"main": {"header": ["dn"], "rows": [["\\u0000<b>"]]}}',
+    ],
+)
+def test_cells_that_are_none_are_refused_or_told(client: TestClient, uses: UseCases, cells: str) -> None:
+    assert _post(client, uses, "/survey/check", cells=cells)[0] in (200, 400)
+
+
+def test_a_save_needs_a_name_and_the_latest_revision(client: TestClient, uses: UseCases) -> None:
+    assert _post(client, uses, "/survey/save", cells="{}")[0] == 422
+    assert _post(client, uses, "/survey/save", cells="{}", author="A", base="older")[0] == 409
+    assert _post(client, uses, "/layout/save", author="A", base="older")[0] == 409
+    assert _post(client, uses, "/survey/bring", author="A", files=json.dumps({"a.txt": "aGk="}))[0] == 422
+    assert _post(client, uses, "/survey/bring", author="A", files="{")[0] == 400
+    assert client.post(f"{JOB}/survey/save", data={"token": "no", "author": "A"}, headers=ORIGIN).status_code == 403
+
+
+def test_choices_go_into_the_document_and_out_of_it(uses: UseCases) -> None:
+    document = uses.jobs.shelf.document("tl-03")
+    chosen = with_choices(document, [OpeningChoice(450.5, "locked"), OpeningChoice(390.0, "forbidden")], "fewest_openings")
+    assert [row["chainage_m"] for row in chosen.rows("openings")] == [390.0, 450.5]
+    assert chosen.rows("runs")[0]["choose"] == "fewest_openings"
+    assert with_choices(chosen, [], None).revision() == document.revision()
