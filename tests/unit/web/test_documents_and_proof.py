@@ -179,6 +179,14 @@ def test_the_proof_of_a_run_shows_thickness_and_defects(get: Callable[..., str])
     assert "erfüllt die eingegebenen Anforderungen nicht" in get(f"proof/{failed[1]}", "de.metric.auto")
 
 
+def test_money_shows_what_was_measured_and_water_its_samples(get: Callable[..., str]) -> None:
+    get("proof")
+    money, water = get("money"), get("water")
+    assert "<h2>Measured quantities</h2>" in money
+    assert "runs_done.csv" in money  # with the records behind each
+    assert "<h2>Water: the gate before customers</h2>" in water
+
+
 def test_no_run_no_proof(client: TestClient, base: str, get: Callable[..., str]) -> None:
     get("proof")
     assert client.get(f"{base}/proof/none").status_code == 404

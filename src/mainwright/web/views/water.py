@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mainwright.web.views.drawn import shown
+from mainwright.web.views.recorded import recorded
 from mainwright.words.message import Message, Quantity, message
 
 if TYPE_CHECKING:
@@ -18,7 +19,8 @@ __all__ = ["water_view"]
 def water_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: how customers keep their water, and when the main may be given back."""
     say = visit.reader.say
-    sections = shown(visit.uses.sheets.place("water", visit.plan, say))
+    samples = recorded(visit, (say.text("Water: the gate before customers"),))
+    sections = shown([*samples, *visit.uses.sheets.place("water", visit.plan, say)])
     return {"answer": [say.word(one) for one in _answer(visit.plan)], "sections": sections}
 
 
