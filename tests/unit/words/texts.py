@@ -7,13 +7,18 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import mainwright
+from mainwright.job.columns import TABLES
 from mainwright.units import UNITS
 from mainwright.words.catalogue import read_po
 from mainwright.words.codes import CODE_TEXT
 
 SOURCE = Path(mainwright.__file__).parent
-ROOMS = ("standards", "plan", "prove", "figures", "paper", "web")
-"""Rooms whose texts are worded in the language of the job. What the prompt and the importer say is English for now."""
+ROOMS = ("standards", "job", "plan", "prove", "figures", "paper", "web")
+MODULES = ("folder/bringing.py",)
+"""Rooms, and single modules of others, whose texts are worded in the language of the job or of the person. What the prompt and the importer say is English for now."""
+
+_FAULTS = {"fault", "warn"}
+"""Say a text in their fourth place, after table, row and column."""
 
 _SAYS = {"message", "Message", "text", "head", "_cost_head"}
 _WORDY = re.compile(r"^(?!.*[=<>#\\]).*[a-z]{2,}.* ")
@@ -37,6 +42,10 @@ def _said(tree: ast.Module, *, worded: bool) -> Iterator[str]:
     says = _SAYS if worded else {"message", "Message"}
     indirect = False
     for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and _called(node) in _FAULTS and len(node.args) > 3:
+            found = list(_constants(node.args[3]))
+            yield from found
+            indirect = indirect or not found
         if isinstance(node, ast.Call) and _called(node) in says and node.args:
             takes = node.args[1:2] if _called(node) == "_cost_head" else node.args[:1]
             found = [text for argument in takes for text in _constants(argument)]
@@ -57,19 +66,28 @@ def _said(tree: ast.Module, *, worded: bool) -> Iterator[str]:
                 yield node.value
 
 
+def _elsewhere() -> Iterator[tuple[str, str]]:
+    """Yield the texts of templates, of the dictionary of tables, of codes and of units."""
+    for path in sorted((SOURCE / "web" / "templates").glob("*.html")):
+        for text in re.findall(r'\bt\("((?:[^"\\]|\\.)*)"\)', path.read_text(encoding="utf-8")):
+            yield text, path.relative_to(SOURCE).as_posix()
+    for table in TABLES.values():
+        for text in (table.meaning, *(column.meaning for column in table.columns)):
+            yield text, "job/columns.py"
+    for text in CODE_TEXT.values():
+        yield text, "words/codes.py"
+
+
 def source_texts() -> dict[str, str]:
     """Return each text and where it stands, in order of the files."""
     texts: dict[str, str] = {}
     for room in ROOMS:
-        for path in sorted((SOURCE / room).rglob("*.py")):
+        for path in [*sorted((SOURCE / room).rglob("*.py")), *(SOURCE / one for one in MODULES if room == "web")]:
             for text in _said(ast.parse(path.read_text(encoding="utf-8")), worded=room in ("figures", "paper", "web")):
                 if re.search(r"[A-Za-z]{2}", re.sub(r"\{\w+\}", "", text)):
                     texts.setdefault(text, path.relative_to(SOURCE).as_posix())
-    for path in sorted((SOURCE / "web" / "templates").glob("*.html")):
-        for text in re.findall(r'\bt\("((?:[^"\\]|\\.)*)"\)', path.read_text(encoding="utf-8")):
-            texts.setdefault(text, path.relative_to(SOURCE).as_posix())
-    for text in CODE_TEXT.values():
-        texts.setdefault(text, "words/codes.py")
+    for text, where in _elsewhere():
+        texts.setdefault(text, where)
     for unit in UNITS.values():
         if unit.label in ("weeks", "per hour"):
             texts.setdefault(unit.label, "units.py")
