@@ -29,6 +29,7 @@ from mainwright.job.records import (
     Records,
     RunDone,
     RunReadings,
+    Signature,
     Specimen,
     ThicknessReading,
     WaterTest,
@@ -51,6 +52,7 @@ _KINDS: Final[dict[str, type]] = {
     "connections_found": ConnectionFound,
     "water_tests": WaterTest,
     "pressure_test": PressureReading,
+    "signatures": Signature,
 }
 RUN_FILE: Final = re.compile(r"run_([A-Za-z0-9-]{1,64})\.csv")
 """The name of a file with the readings of a run, whose id is its one group."""

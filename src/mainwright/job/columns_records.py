@@ -225,6 +225,24 @@ RECORD_TABLES: Final = (
         text("gauge", "number of the gauge"),
         _WHO,
     ),
+    _table(
+        "signatures",
+        "one signature; rows are only ever added, and the latest of a run or of the water counts",
+        choice("what", "what is signed", ("run", "water"), required=True),
+        _run(required=False),
+        choice("decision", "what the signature says", ("accepts", "dissents"), required=True),
+        text("name", "who signs", required=True),
+        text("role", "for whom: client, engineer, ..."),
+        choice(
+            "verdict",
+            "verdict of the proof that was signed",
+            ("meets", "does_not_meet", "incomplete", "released", "not_released", "missing"),
+        ),
+        text("state", "hash of the state that was signed, from proof.json"),
+        text("note", "reason; needed to dissent, and to accept what the proof does not show"),
+        _time(),
+        _WHO,
+    ),
 )
 """The tables of ``records/``, a CSV file each."""
 

@@ -19,6 +19,7 @@ __all__ = [
     "Records",
     "RunDone",
     "RunReadings",
+    "Signature",
     "Specimen",
     "ThicknessReading",
     "WaterTest",
@@ -218,6 +219,22 @@ class PressureReading:
 
 
 @dataclass(frozen=True, slots=True)
+class Signature:
+    """A row of ``signatures.csv``: who accepts or dissents from what, and the hash of the state that was signed."""
+
+    what: Literal["run", "water"]
+    decision: Literal["accepts", "dissents"]
+    name: str
+    time: datetime
+    run: str | None = None
+    role: str | None = None
+    verdict: Literal["meets", "does_not_meet", "incomplete", "released", "not_released", "missing"] | None = None
+    state: str | None = None
+    note: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """A row of ``run_<id>.csv``: way of the spray plane [m], flow from this time to the next [m3/s], pressures, gauge [Pa], speed of the spinner [1/s]."""
 
@@ -258,3 +275,4 @@ class Records:
     water_tests: tuple[WaterTest, ...] = ()
     pressure_test: tuple[PressureReading, ...] = ()
     readings: tuple[RunReadings, ...] = ()
+    signatures: tuple[Signature, ...] = ()

@@ -6,6 +6,7 @@ from mainwright.paper.blocks import Block, Cell, bold, box, heading, listing, pa
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.photos import photo_block
 from mainwright.paper.run_parts import moment, verdict_text
+from mainwright.paper.signature_blocks import signature_blocks
 from mainwright.prove.obstructions import ObstructionProof
 from mainwright.prove.proof import Proof
 from mainwright.prove.water import WaterVerdict
@@ -76,6 +77,7 @@ def _water(proof: Proof, pen: Pen) -> list[Block]:
             ],
         )
     )
+    blocks += signature_blocks(proof.signing, zone, pen)
     for one in water.deviations:
         text = "Signed deviation, {when}, {who}: {note}"
         blocks.append(box("stop", "", [say.word(message(text, when=moment(one.time, zone, pen), who=one.who or DASH, note=one.note))]))

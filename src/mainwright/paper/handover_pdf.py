@@ -10,6 +10,7 @@ from mainwright.paper.handover_job import job_pages, obstruction_photos, obstruc
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.run_evidence import EVENTS, defect_table, run_evidence
 from mainwright.paper.run_parts import SHORT, Wall, moment, verdict_text
+from mainwright.paper.signature_blocks import signature_text
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.proof import Proof, RunProof
@@ -323,7 +324,7 @@ def _verdicts(proof: Proof, pen: Pen) -> list[Block]:
                 *(pen.optional(value, "mm", 1) for value in values),
                 pen.optional(thin, "m", 1),
                 bold(say.word(SHORT[one.verdict])),
-                "; ".join(say.word(text) for text in (*one.because, *one.missing)),
+                "; ".join([*(say.word(text) for text in (*one.because, *one.missing)), *_signed(one, proof, pen)]),
             ]
         )
     heads = [
@@ -340,6 +341,10 @@ def _verdicts(proof: Proof, pen: Pen) -> list[Block]:
         heading(say.text("Verdicts")),
         table(heads, rows, right=(2, 3, 4, 5), widths=(*("auto",) * 7, "1fr")),
     ]
+
+
+def _signed(one: RunProof, proof: Proof, pen: Pen) -> list[str]:
+    return [] if one.signing.last is None else [signature_text(one.signing.last, proof.job.info.time_zone, pen)]
 
 
 def _defects(proof: Proof, pen: Pen) -> list[Block]:

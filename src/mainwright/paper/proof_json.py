@@ -15,6 +15,7 @@ from mainwright.paper.proof_parts import (
     number,
     readings_document,
     scan_document,
+    signing_document,
 )
 from mainwright.prove.balance import MassBalance
 from mainwright.prove.proof import Proof, RunProof, Thickness
@@ -49,7 +50,7 @@ def proof_document(proof: Proof, *, word: Callable[[Message], str]) -> dict[str,
         "records_revision": proof.records,
         "remarks": [word(one) for one in proof.remarks],
         "runs": [_run(one, word) for one in proof.runs],
-        "water": water_document(proof.water, word),
+        "water": {**water_document(proof.water, word), "signature": signing_document(proof.signing, word)},
         "pressure_test": pressure_document(proof.pressure, word),
         "obstructions": [obstruction_document(one, word) for one in proof.obstructions],
         "measured": [
@@ -133,6 +134,7 @@ def _run(one: RunProof, word: Callable[[Message], str]) -> dict[str, object]:
         "evidence": agreement_document(one.agreement, word),
         "scan": None if one.scan is None else scan_document(one.scan),
         "missing": [word(text) for text in one.missing],
+        "signature": signing_document(one.signing, word),
     }
 
 

@@ -12,6 +12,7 @@ from mainwright.prove.curing import CuringProof
 from mainwright.prove.defects import Defect
 from mainwright.prove.mortar import MortarProof
 from mainwright.prove.scans import ScanProof
+from mainwright.prove.signing import Signed, Signing
 from mainwright.units import from_si, significant, to_si
 from mainwright.words.message import Message
 
@@ -26,6 +27,7 @@ __all__ = [
     "number",
     "readings_document",
     "scan_document",
+    "signing_document",
     "stamp",
 ]
 
@@ -348,4 +350,43 @@ def scan_document(one: ScanProof) -> dict[str, object]:
             for area in one.thin
         ],
         "unread_m": [number(metre) for metre in one.unread],
+    }
+
+
+def signing_document(one: Signing, word: Word) -> dict[str, object]:
+    """Return the signature of a run or of the water.
+
+    Parameters
+    ----------
+    one : Signing
+        All its signatures. [-]
+    word : callable
+        Words a message. [-]
+
+    Returns
+    -------
+    dict
+        Plain values; the last signature counts, the earlier ones stay.
+    """
+    return {
+        "state": one.state,
+        "needs_reason": one.needs_reason,
+        "signed": None if one.last is None else _signed(one.last, word),
+        "earlier": [_signed(part, word) for part in one.signatures[:-1]],
+    }
+
+
+def _signed(one: Signed, word: Word) -> dict[str, object]:
+    record = one.record
+    return {
+        "decision": record.decision,
+        "name": record.name,
+        "role": record.role,
+        "time": stamp(record.time),
+        "verdict": record.verdict,
+        "for_this_state": one.current,
+        "reason": record.note,
+        "notes": [word(text) for text in one.notes],
+        "who": record.who,
+        "record": f"signatures.csv:{one.row}",
     }

@@ -17,6 +17,7 @@ from mainwright.paper.run_parts import (
     scan_blocks,
     verdict_text,
 )
+from mainwright.paper.signature_blocks import signature_blocks
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.defects import Defect
 from mainwright.prove.proof import Proof, RunProof
@@ -87,7 +88,7 @@ def run_evidence(
     """
     say = pen.say
     blocks: list[Block] = [heading(f"{one.run.id}: {pen.length(one.run.start, one.run.end)}, {say.word(SHORT[one.verdict])}", fresh=fresh)]
-    blocks.append(_parts(one, pen))
+    blocks += [_parts(one, pen), *signature_blocks(one.signing, proof.job.info.time_zone, pen)]
     if one.because:
         blocks.append(box("stop", say.text("Why not"), [say.word(text) for text in one.because]))
     if one.missing:

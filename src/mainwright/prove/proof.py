@@ -23,6 +23,7 @@ from mainwright.prove.obstructions import ObstructionProof, judge_obstructions
 from mainwright.prove.pressure import PressureProof, judge_pressure
 from mainwright.prove.revision import records_revision
 from mainwright.prove.scans import ScanProof
+from mainwright.prove.signing import Signing, run_signing, water_signing
 from mainwright.prove.thickness import Laid, lay
 from mainwright.prove.timeline import timelines
 from mainwright.prove.verdict import Verdict
@@ -68,7 +69,7 @@ class RunProof:
     """One run, as it was lined. ``thickness`` is None where no readings of odometer and pump are on record.
 
     ``defects`` are its lengths that are not as they were asked, ``agreement`` the mean thickness by each kind of evidence, ``done`` and
-    ``events`` what was written down of it, in order of time.
+    ``events`` what was written down of it, in order of time, ``signing`` who accepted it or dissented: the verdict stays what it is.
     """
 
     run: Run
@@ -87,6 +88,7 @@ class RunProof:
     events: tuple[Event, ...]
     missing: tuple[Message, ...]
     because: tuple[Message, ...]
+    signing: Signing
     scan: ScanProof | None = None
 
 
@@ -94,7 +96,7 @@ class RunProof:
 class Proof:
     """The whole. ``records`` is the revision of the records, ``measured`` the bill as done with the records behind each quantity.
 
-    ``unproven`` is what the plan's bill has and the records do not show.
+    ``unproven`` is what the plan's bill has and the records do not show, ``signing`` who signed that the water goes back.
     """
 
     job: Job
@@ -109,6 +111,7 @@ class Proof:
     remarks: tuple[Message, ...]
     missing: tuple[Message, ...]
     assumed: tuple[Assumed, ...]
+    signing: Signing
 
 
 def prove(
@@ -156,13 +159,16 @@ def prove(
         if progress is not None:
             progress(done, len(runs))
     measured = measure(runs, records)
+    water = judge_water(records)
+    pressure = judge_pressure(job, records, runs=runs, stretches=stretches, host=host)
+    missing = _missing_of_job(job, records)
     return Proof(
         job=job,
         issued=issued,
         runs=tuple(found),
         records=records_revision(records),
-        water=judge_water(records),
-        pressure=judge_pressure(job, records, runs=runs, stretches=stretches, host=host),
+        water=water,
+        pressure=pressure,
         obstructions=judge_obstructions(job, runs, records),
         measured=measured,
         unproven=unproven(bill, measured),
@@ -171,7 +177,8 @@ def prove(
             for one in records.events
             if one.kind == "remark" and one.run is None and one.note
         ),
-        missing=_missing_of_job(job, records),
+        missing=missing,
+        signing=water_signing(records, water=water.verdict, pressure=pressure.verdict, missing=missing),
         assumed=(
             Assumed(
                 "proof.share",
@@ -221,9 +228,11 @@ def _run(
     defects = () if laid is None else find_defects(job, run, laid, stretches=stretches, records=records, coats=coats)
     missing = _missing(job, run, records, laid, mortar=mortar, camera=camera, scan=scan)
     because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera, curing=curing, defects=defects, scan=scan)
+    verdict: Verdict = "does_not_meet" if because else "incomplete" if missing else "meets"
+    connections = judge_connections(job, run, records, coats, last=run.end == max(one.end for one in runs))
     return RunProof(
         run=run,
-        verdict="does_not_meet" if because else "incomplete" if missing else "meets",
+        verdict=verdict,
         laid=laid,
         thickness=thickness,
         balance=balance,
@@ -231,13 +240,16 @@ def _run(
         mortar=mortar,
         curing=curing,
         camera=camera,
-        connections=judge_connections(job, run, records, coats, last=run.end == max(one.end for one in runs)),
+        connections=connections,
         defects=defects,
         agreement=agree(job, run, laid, balance, gauged, scanned=_scanned(scan)),
         done=tuple(one for one in records.runs_done if one.run == run.id),
         events=tuple(sorted((one for one in records.events if one.run == run.id), key=lambda one: one.time)),
         missing=missing,
         because=because,
+        signing=run_signing(
+            records, run.id, verdict=verdict, connections=[one.ref for one in connections.connections], asked=job.acceptance
+        ),
         scan=scan,
     )
 

@@ -2,13 +2,14 @@
 
 import hashlib
 import json
+from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
 
 from mainwright.job.records import Records
 from mainwright.units import significant
 
-__all__ = ["records_revision"]
+__all__ = ["records_revision", "rows_digest"]
 
 
 def records_revision(records: Records) -> str:
@@ -23,12 +24,29 @@ def records_revision(records: Records) -> str:
     -------
     str
         As hexadecimal text. Tables and columns stand in the order of the program, rows in the order of their files, moments in UTC, numbers in
-        SI with ten digits: spelling and place of a file do not matter, a changed, lost or moved row does.
+        SI with ten digits: spelling and place of a file do not matter, a changed, lost or moved row does. Signatures are no part of it: who signs
+        what the records prove does not change them.
+    """
+    return rows_digest((table.name, getattr(records, table.name)) for table in fields(records) if table.name != "signatures")
+
+
+def rows_digest(tables: Iterable[tuple[str, Iterable[object]]]) -> str:
+    """Return the SHA-256 of rows in one form.
+
+    Parameters
+    ----------
+    tables : iterable of (str, iterable)
+        Name of each table and its rows. [-]
+
+    Returns
+    -------
+    str
+        As hexadecimal text.
     """
     digest = hashlib.sha256()
-    for table in fields(records):
-        digest.update(f"{table.name}\n".encode())
-        for row in getattr(records, table.name):
+    for name, rows in tables:
+        digest.update(f"{name}\n".encode())
+        for row in rows:
             digest.update(json.dumps(_plain(row), ensure_ascii=False, separators=(",", ":")).encode())
             digest.update(b"\n")
     return digest.hexdigest()

@@ -38,6 +38,7 @@ _NAMES: Final[dict[str, tuple[str, ...]]] = {
     "connections_found": ("chainage_m", "clock", "seen_by"),
     "water_tests": ("point", "time", "parameter"),
     "pressure_test": ("section", "time"),
+    "signatures": ("what", "run", "name", "time"),
     PLAN: (),
 }
 """Columns that tell one row of a table from another: a row with the same of these and other cells else is the same thing, corrected."""
