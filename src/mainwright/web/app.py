@@ -14,7 +14,23 @@ from mainwright.web.assets import read_assets
 from mainwright.web.guard import Guard
 from mainwright.web.live import Broadcasts
 from mainwright.web.pages import Pages, page
-from mainwright.web.routes import documents, jobs, layout, library, lining, live, look, money, programme, proof, ribbon, runs, survey, water
+from mainwright.web.routes import (
+    documents,
+    jobs,
+    layout,
+    library,
+    lining,
+    live,
+    look,
+    money,
+    programme,
+    proof,
+    ribbon,
+    runs,
+    signing,
+    survey,
+    water,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -55,7 +71,7 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
             raise HTTPException(404)
         return Response(found.data, media_type=found.kind, headers={"cache-control": "public, max-age=31536000, immutable"})
 
-    for group in (jobs, ribbon, survey, lining, layout, runs, proof, water, programme, money, documents, library, live, look):
+    for group in (jobs, ribbon, survey, lining, layout, runs, proof, signing, water, programme, money, documents, library, live, look):
         app.include_router(group.router)
     app.add_exception_handler(AnyHTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _not_understood)

@@ -83,7 +83,7 @@ def run_proof_view(visit: Visit, run: str) -> dict[str, object]:
         text = message("Because: {what}.", what="; ".join(say.word(one) for one in because))
         said.append(say.word(text if found.because else message("Missing: {what}.", what="; ".join(say.word(one) for one in because))))
     sections = shown(visit.uses.sheets.run_proof(proof, run, visit.plan.stretches, say))
-    return {"answer": said, "making": None, "runs": [], "sections": sections, "empty": False}
+    return {"answer": said, "making": None, "runs": [], "sections": sections, "empty": False, "run": run}
 
 
 def _answer(proof: Proof) -> list[Message]:
