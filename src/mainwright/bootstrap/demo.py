@@ -28,7 +28,7 @@ def make_demo(folder: Path) -> None:
 
 
 def make_recorded(folder: Path, made: Plan) -> None:
-    """Write the invented job as it was lined: its folder with the issued plan and the records of a simulated rig.
+    """Write the invented job as it was lined: its folder with the issued plan, the records of a simulated rig and the scans of one run.
 
     Parameters
     ----------
@@ -40,7 +40,10 @@ def make_recorded(folder: Path, made: Plan) -> None:
     from mainwright.demo.job import demo_files, write_files
     from mainwright.demo.photograph import clamp_picture
     from mainwright.demo.records import demo_records
+    from mainwright.demo.scans import SCANNED, demo_scans
 
     records = {f"records/{name}": data for name, data in demo_records(made.job, made.runs).items()}
     records["records/obstruction-1.png"] = clamp_picture()
+    scanned = made.runs[SCANNED]
+    records |= {f"records/{name}": data for name, data in demo_scans(made.job, scanned, bore=scanned.settings[0].bore).items()}
     write_files(demo_files() | {"plan.json": plan_text(made).encode("utf-8")} | records, folder)

@@ -96,7 +96,7 @@ def _recorded(made: Plan, out: Path) -> bool:
         for line in fault_lines(proved.read.faults):
             say(line)
         return False
-    click.echo(f"\nAs lined  {recorded}, with the records of a simulated rig and three planted defects")
+    click.echo(f"\nAs lined  {recorded}, with the records of a simulated rig, scans of one run and four planted defects")
     click.echo(f"Proof     {proof}")
     for name, what in _PROOF.items():
         click.echo(f"            {name.ljust(18)} {what}")
@@ -105,4 +105,6 @@ def _recorded(made: Plan, out: Path) -> bool:
             click.echo(f"  {one.run.id}: thin from {part.start:.0f} to {part.end:.0f} m")
         for gap in one.laid.gaps if one.laid else ():
             click.echo(f"  {one.run.id}: no readings from {gap.start:.0f} to {gap.end:.0f} m")
+        for area in one.scan.thin if one.scan else ():
+            click.echo(f"  {one.run.id}: thin area by the scans from {area.start:.1f} to {area.end:.1f} m")
     return True

@@ -1,4 +1,4 @@
-"""What happened on the invented job: records of its runs from a simulated rig, with three planted defects."""
+"""What happened on the invented job: records of its runs from a simulated rig, with planted defects."""
 
 import random
 from collections.abc import Callable, Sequence
@@ -115,7 +115,7 @@ def demo_records(job: Job, runs: Sequence[Run]) -> dict[str, bytes]:
     Returns
     -------
     dict
-        File name to content: every file of the contract, simulated. The three planted defects are those of `DEFECTS`; two connections have
+        File name to content: every file of the contract, simulated. The planted defects of its readings are those of `DEFECTS`; two connections have
         no record that they are clear.
     """
     random_ = random.Random(_SEED)  # noqa: S311 - noise, no secret

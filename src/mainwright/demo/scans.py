@@ -11,10 +11,13 @@ from mainwright.job.job import Job
 from mainwright.plan.result import Run
 from mainwright.units import from_si
 
-__all__ = ["PLANTED", "demo_scans"]
+__all__ = ["PLANTED", "SCANNED", "demo_scans"]
 
 PLANTED: Final = (0.4, 5.0, 0.30, 0.045, 0.4)
 """The planted area: share of the run's length where its middle lies, clock [hours], half length and half width [m], share of the aim that is missing."""
+
+SCANNED: Final = 5
+"""The run that was scanned, by its place in the plan."""
 
 _SEED: Final = 20260512
 _POINTS: Final = 144

@@ -6,14 +6,18 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from mainwright import bootstrap
+from mainwright.bootstrap.scans import scanned_runs
 from mainwright.cli.root import cli
 from mainwright.demo.job import demo_files
 from mainwright.demo.records import DEFECTS, demo_records
+from mainwright.demo.scans import PLANTED, SCANNED
 from mainwright.folder.reading import read_files
 from mainwright.folder.records import read_record_files
 from mainwright.paper.handover_pdf import handover_pages
 from mainwright.plan.plan import make_plan
 from mainwright.prove.proof import prove
+from tests.unit.prove.demo_plan import demo_plan
 
 
 def test_the_records_are_sound_and_the_same_each_time() -> None:
@@ -29,7 +33,7 @@ def test_the_records_are_sound_and_the_same_each_time() -> None:
     assert max(DEFECTS) < len(plan.runs)
 
 
-def test_the_demo_finds_its_three_planted_defects(tmp_path: Path) -> None:
+def test_the_demo_finds_its_four_planted_defects(tmp_path: Path) -> None:
     result = CliRunner().invoke(cli, ["demo", "--once", "--out", str(tmp_path / "demo")], standalone_mode=False)
     assert result.exception is None, result.output
     proof = json.loads((tmp_path / "demo" / "proof" / "proof.json").read_text())
@@ -59,9 +63,19 @@ def test_the_demo_finds_its_three_planted_defects(tmp_path: Path) -> None:
     assert "rope slipped" in hurry["causes"][1]
     assert (stall["remedy"], hurry["remedy"], silent_["remedy"]) == ("second_coat", "second_coat", "measure")
     assert stall["mortar_l"] > hurry["mortar_l"] > 0.0
+    # The thin area of the scanned run lies where it was planted; no other run was scanned.
+    scanned = runs[ids[SCANNED]]
+    assert [one["id"] for one in proof["runs"] if one["scan"]] == [ids[SCANNED]]
+    (area,) = scanned["scan"]["thin_areas"]
+    share, hour, half_length, _, _ = PLANTED
+    middle = scanned["from_m"] + share * (scanned["to_m"] - scanned["from_m"])
+    assert (area["from_m"], area["to_m"]) == pytest.approx((middle - half_length, middle + half_length), abs=0.05)
+    assert area["clock_from"] < hour < area["clock_to"]
+    assert scanned["verdict"] == "does_not_meet"
+    assert f"{ids[SCANNED]}: thin area by the scans from {area['from_m']:.1f} to {area['to_m']:.1f} m" in result.output
     # Everything else was done as it was asked; two connections were forgotten, and that is named.
     assert {one["verdict"] for one in proof["runs"]} == {"meets", "does_not_meet", "incomplete"}
-    assert sum(one["verdict"] == "meets" for one in proof["runs"]) == len(ids) - 3
+    assert sum(one["verdict"] == "meets" for one in proof["runs"]) == len(ids) - 4
     assert all(one[part]["verdict"] == "meets" for one in proof["runs"] for part in ("mortar", "curing", "camera"))
     assert proof["water"]["verdict"] == "released"
     assert "simulated" in proof["remarks"][0]
@@ -84,3 +98,17 @@ def test_each_planted_defect_is_in_the_hand_over_file_with_its_chainage() -> Non
         assert part.start == pytest.approx(low, abs=0.6)
         assert part.end == pytest.approx(high, abs=0.6)
         assert f"{part.start:.1f}–{part.end:.1f}" in text
+
+
+def test_the_thin_area_of_the_scans_is_in_the_hand_over_file_with_its_chainage(tmp_path: Path) -> None:
+    plan = demo_plan()
+    bootstrap.make_recorded(tmp_path, plan)
+    names = sorted(one.name for one in (tmp_path / "records").glob("rings_*"))
+    assert names == [f"rings_{plan.runs[SCANNED].id}_{which}.parquet" for which in ("cleaned", "lined")]
+    records = read_record_files(demo_records(plan.job, plan.runs)).records
+    walls = scanned_runs(tmp_path, runs=plan.runs, stretches=plan.stretches, records=records)
+    scans = {name: one.proof for name, one in walls.items()}
+    made = prove(plan.job, runs=plan.runs, stretches=plan.stretches, records=records, issued=None, bill=plan.bill, scans=scans)
+    text = json.dumps(handover_pages(made, plan.stretches)["blocks"], ensure_ascii=False)
+    (area,) = scans[plan.runs[SCANNED].id].thin
+    assert f"{area.start:.1f}–{area.end:.1f}" in text
