@@ -14,7 +14,7 @@ from mainwright.prove.thickness import Laid
 from mainwright.science.bore.ring import thickness_of_deposit
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["BATCH", "GAUGE", "SCAN", "Agreement", "Evidence", "agree"]
+__all__ = ["APART", "BATCH", "GAUGE", "SCAN", "Agreement", "Evidence", "agree"]
 
 BATCH: Final = 0.03
 """Deviation of what was batched: scales, water meter, air in the mortar, what stuck in the mixer; relative, an assumption of this program."""
@@ -25,7 +25,7 @@ GAUGE: Final = 0.2e-3
 SCAN: Final = 0.1e-3
 """Deviation of the mean thickness by two ring scans; an assumption of this program. [m]"""
 
-_APART: Final = 2.0
+APART: Final = 2.0
 """Two kinds of evidence differ where they lie more than so many of their common deviations apart."""
 
 
@@ -154,7 +154,7 @@ def _contradictions(found: Sequence[Evidence]) -> list[Message]:
     for place, one in enumerate(found):
         for other in found[place + 1 :]:
             apart = math.hypot(one.deviation, other.deviation)
-            if abs(one.mean - other.mean) > _APART * apart:
+            if abs(one.mean - other.mean) > APART * apart:
                 texts.append(
                     message(
                         "{one} say {first}, {other} say {second}: more apart than their deviations explain",

@@ -12,7 +12,7 @@ from mainwright.plan.result import Run
 from mainwright.prove.verdict import PartVerdict
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["CameraPass", "CameraProof", "Finding", "judge_camera"]
+__all__ = ["SHORT", "CameraPass", "CameraProof", "Finding", "judge_camera"]
 
 _WATER: Final = frozenset({"water", "standing_water", "water_in_invert", "water_in_pipe"})
 _BARE: Final = frozenset({"bare", "bare_wall", "bare_metal", "no_lining", "missing_lining"})
@@ -21,7 +21,7 @@ _PLAIN: Final = frozenset(
     {"start", "end", "connection", "joint", "remark", "bend", "tee", "cross", "gate_valve", "hydrant", "branch", "reducer"}
 )
 _BEFORE: Final = "cleaned"
-_SHORT: Final = 1.0
+SHORT: Final = 1.0
 """A pass whose rows end so far from an end of the run is told. [m]"""
 
 
@@ -95,7 +95,7 @@ def judge_camera(job: Job, run: Run, records: Records, host: Sequence[HostStretc
     for one in passes:
         if one.start is None or one.end is None:
             continue
-        if one.start > run.start + _SHORT or one.end < run.end - _SHORT:
+        if one.start > run.start + SHORT or one.end < run.end - SHORT:
             text = message(
                 "The rows of the pass ({name}) lie between {start} and {end}: that the camera saw the rest, only its video shows.",
                 name=message("cleaned bore") if one.name == "cleaned" else message("lining"),

@@ -15,12 +15,12 @@ from mainwright.prove.timeline import Timeline
 from mainwright.prove.verdict import PartVerdict
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["NEAR", "ConnectionProof", "ConnectionsProof", "judge_connections"]
+__all__ = ["CLOCKS", "NEAR", "ConnectionProof", "ConnectionsProof", "judge_connections"]
 
 NEAR: Final = 1.0
 """A connection that was seen within this of a listed one, and is not named, is taken for it; an assumption. [m]"""
 
-_CLOCKS: Final = 1.5
+CLOCKS: Final = 1.5
 """So far round the clock two places are still the same connection; an assumption. [h]"""
 
 
@@ -138,7 +138,7 @@ def _matched(listed: Sequence[Service], seen: Sequence[ConnectionFound]) -> tupl
             (abs(service.chainage - one.chainage), place)
             for place, service in enumerate(listed)
             if abs(service.chainage - one.chainage) <= NEAR
-            and _apart(service.clock, one.clock) <= _CLOCKS
+            and _apart(service.clock, one.clock) <= CLOCKS
             and all(other.seen_by != one.seen_by for other in matched[place])
         ]
         if near:

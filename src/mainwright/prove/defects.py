@@ -15,20 +15,20 @@ from mainwright.prove.timeline import Timeline
 from mainwright.science.bore.ring import ring_area
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["Defect", "Remedy", "find_defects"]
+__all__ = ["LONGEST_PATCH", "NEAR_EVENT", "OFF", "REACH", "Defect", "Remedy", "find_defects"]
 
 Remedy = Literal["hand_patch", "second_coat", "line", "reline", "measure", "look"]
 
-_REACH: Final = 1.5
+REACH: Final = 1.5
 """By hand from an opening so far; an assumption. [m]"""
 
-_PATCH: Final = 1.0
+LONGEST_PATCH: Final = 1.0
 """A longer patch is no patch; an assumption. [m]"""
 
-_NEAR: Final = 1.0
+NEAR_EVENT: Final = 1.0
 """An event within this of a length may be its cause; an assumption. [m]"""
 
-_OFF: Final = 0.07
+OFF: Final = 0.07
 """Flow or speed so far from the plan is a cause: over twice the scatter that the plan reckons with by default, relative."""
 
 _CAUSES: Final = ("stop", "restart", "purge", "water_in_invert", "alarm", "remark", "valve_lets_by", "wasted_l")
@@ -177,7 +177,7 @@ def _driven(run: Run, low: float, high: float, coats: Sequence[Timeline]) -> tup
         if driven is None or setting is None:
             continue
         speed, flow = driven
-        if run.flow > 0.0 and abs(flow / run.flow - 1.0) > _OFF:
+        if run.flow > 0.0 and abs(flow / run.flow - 1.0) > OFF:
             found.append(
                 message(
                     "the pump gave {share} of its output: {flow}",
@@ -185,7 +185,7 @@ def _driven(run: Run, low: float, high: float, coats: Sequence[Timeline]) -> tup
                     flow=Quantity(flow, "l_min", 1),
                 )
             )
-        if setting.speed > 0.0 and abs(speed / setting.speed - 1.0) > _OFF:
+        if setting.speed > 0.0 and abs(speed / setting.speed - 1.0) > OFF:
             found.append(
                 message(
                     "the head ran at {share} of its speed: {speed}",
@@ -205,7 +205,10 @@ def _events(job: Job, low: float, high: float, events: Sequence[Event], coats: S
     """Return what was written down there: by its chainage, or else by the time at which the head was there."""
     times = []
     for coat in coats:
-        passes = (coat.passed(min(max(low - _NEAR, coat.start), coat.end)), coat.passed(min(max(high + _NEAR, coat.start), coat.end)))
+        passes = (
+            coat.passed(min(max(low - NEAR_EVENT, coat.start), coat.end)),
+            coat.passed(min(max(high + NEAR_EVENT, coat.start), coat.end)),
+        )
         if passes[0] is not None and passes[1] is not None:
             times.append((min(passes[0], passes[1]), max(passes[0], passes[1])))
     found = []
@@ -213,7 +216,7 @@ def _events(job: Job, low: float, high: float, events: Sequence[Event], coats: S
         if one.kind not in _CAUSES:
             continue
         if one.chainage is not None:
-            there = low - _NEAR <= one.chainage <= high + _NEAR
+            there = low - NEAR_EVENT <= one.chainage <= high + NEAR_EVENT
         else:
             there = any(first <= one.time.timestamp() <= last for first, last in times)
         if there:
@@ -257,7 +260,7 @@ def _remedy(
         edge = len(values) > 2 and place in (first, first + len(values) - 1)
         over = over or (not edge and asked.maximum is not None and value + aim - min(values) > asked.maximum)
     length = Quantity(high - low, "m", 1)
-    if high - low <= _PATCH and (low - run.start <= _REACH or run.end - high <= _REACH):
+    if high - low <= LONGEST_PATCH and (low - run.start <= REACH or run.end - high <= REACH):
         return "hand_patch", message("Patch by hand from the opening over {length}.", length=length), mortar
     if kind == "bare":
         return "line", message("Line the {length} that the head did not reach.", length=length), mortar

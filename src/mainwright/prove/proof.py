@@ -10,11 +10,12 @@ from mainwright.job.job import Job
 from mainwright.job.records import Event, Records, RunDone
 from mainwright.plan.host import HostStretch, resolve_host
 from mainwright.plan.result import BillLine, LinedStretch, Run
-from mainwright.prove.acceptance import SHARE, Acceptance, accept
-from mainwright.prove.agreement import BATCH, GAUGE, SCAN, Agreement, Evidence, agree
+from mainwright.prove.acceptance import Acceptance, accept
+from mainwright.prove.agreement import SCAN, Agreement, Evidence, agree
+from mainwright.prove.assumed import ASSUMED
 from mainwright.prove.balance import MassBalance, mass_balance
 from mainwright.prove.camera import CameraProof, judge_camera
-from mainwright.prove.connections import NEAR, ConnectionsProof, judge_connections
+from mainwright.prove.connections import ConnectionsProof, judge_connections
 from mainwright.prove.curing import CuringProof, judge_curing
 from mainwright.prove.defects import Defect, find_defects
 from mainwright.prove.measured import Measured, Unproven, measure, unproven
@@ -29,7 +30,6 @@ from mainwright.prove.timeline import timelines
 from mainwright.prove.verdict import Verdict
 from mainwright.prove.water import WaterProof, judge_water
 from mainwright.standards.source import Assumed
-from mainwright.units import from_si
 from mainwright.words.message import Message, Quantity, message
 
 __all__ = ["Proof", "RunProof", "Thickness", "UnderMinimum", "prove"]
@@ -179,25 +179,7 @@ def prove(
         ),
         missing=missing,
         signing=water_signing(records, water=water.verdict, pressure=pressure.verdict, missing=missing),
-        assumed=(
-            Assumed(
-                "proof.share",
-                SHARE,
-                "-",
-                message("Share of the interior that readings must show over the minimum: an assumption, the contract may say otherwise."),
-            ),
-            Assumed(
-                "proof.near_m",
-                NEAR,
-                "m",
-                message("A connection that was seen without its name is taken for the listed one within this length: an assumption."),
-            ),
-            Assumed("proof.batch_deviation", BATCH, "-", message("Deviation of what was batched, relative: an assumption.")),
-            Assumed("proof.scan_mm", from_si(SCAN, "mm"), "mm", message("Deviation of the mean by two ring scans: an assumption.")),
-            Assumed(
-                "proof.gauge_mm", from_si(GAUGE, "mm"), "mm", message("Deviation of one gauge that all its readings share: an assumption.")
-            ),
-        ),
+        assumed=ASSUMED,
     )
 
 

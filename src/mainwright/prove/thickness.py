@@ -14,15 +14,15 @@ from mainwright.line.run_plan import RunPlan, fallback_deviation, run_plan
 from mainwright.plan.result import Run
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["WIDEST_BIN", "Gap", "Laid", "lay"]
+__all__ = ["SILENT", "TIMES_USUAL", "WIDEST_BIN", "Gap", "Laid", "lay"]
 
 WIDEST_BIN: Final = 0.5
 """Width of a bin at most, by the contract of the files. [m]"""
 
-_SILENT: Final = 60.0
+SILENT: Final = 60.0
 """A pause between readings that is no gap yet, however often they come. [s]"""
 
-_TIMES_USUAL: Final = 10.0
+TIMES_USUAL: Final = 10.0
 """A pause so many times the usual one is a gap."""
 
 
@@ -164,6 +164,6 @@ def _gaps(plan: RunPlan, coat: Sequence[Reading], origin: float) -> list[Gap]:
     pauses = [(after.time - before.time).total_seconds() for before, after in pairwise(coat)]
     usual = statistics.median(pauses) if pauses else 0.0
     for pause, (low, high) in zip(pauses, pairwise(ways), strict=True):
-        if pause > max(_SILENT, _TIMES_USUAL * usual):
+        if pause > max(SILENT, TIMES_USUAL * usual):
             gap(min(low, high), max(low, high), message("no reading for {pause}", pause=Quantity(pause, "s", 0)))
     return found
