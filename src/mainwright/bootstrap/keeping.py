@@ -8,12 +8,13 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from mainwright.line.hose_lag import HoseLags
     from mainwright.store.store import DatabaseStore
     from mainwright.workflow.keeping import Kept
     from mainwright.workflow.ports import JobRead, Progress
     from mainwright.workflow.store_ports import Carried, Report
 
-__all__ = ["export_job", "export_run", "import_job", "import_run", "open_store", "store_place", "verify"]
+__all__ = ["export_job", "export_run", "fit_hose", "import_job", "import_run", "open_store", "store_place", "verify"]
 
 
 def store_place() -> str:
@@ -201,6 +202,35 @@ def export_run(job: str, run: str, *, out: Path, coat: int = 1, part: int = 1, s
     finally:
         beside.unlink(missing_ok=True)
     return count
+
+
+def fit_hose(job: str, run: str, *, coat: int = 1, part: int = 1, store: str | None = None) -> HoseLags:
+    """Fit the time constant of the hose from a run that was followed.
+
+    Parameters
+    ----------
+    job, run : str
+        Reference of the job and name of the run.
+    coat, part : int
+        Of the run.
+    store : str, optional
+        Path or URL.
+
+    Returns
+    -------
+    HoseLags
+        Each stop and start of the pump, and the constant.
+
+    Raises
+    ------
+    NotFound
+        If there is no such run.
+    """
+    from mainwright.workflow.live_ports import RunKey
+    from mainwright.workflow.run_records import follow_again, hose_lags_of
+
+    with open_store(store) as opened:
+        return hose_lags_of(follow_again(opened.log, RunKey(job, run, coat, part)))
 
 
 def import_run(path: Path, *, store: str | None = None) -> Carried:

@@ -12,6 +12,7 @@ COMMANDS: Final = {
     "plan": ("mainwright.cli.plan", "Make the plan of a job folder and its papers."),
     "programme": ("mainwright.cli.programme", "Make the programme of a job: dates, crews, permits, calendars."),
     "line": ("mainwright.cli.line", "Follow a run while it is lined: thickness, speed to change to, alarms."),
+    "lag": ("mainwright.cli.lag", "Fit the time constant of the hose from a followed run."),
     "supply": ("mainwright.cli.supply", "Size the temporary supply of a job from its stock."),
     "giveback": ("mainwright.cli.giveback", "Say how and when the main is given back, with letters to its customers."),
     "prove": ("mainwright.cli.prove", "Say what the records of a job prove, run by run, and what is missing."),

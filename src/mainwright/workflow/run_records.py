@@ -29,6 +29,7 @@ from mainwright.line.events import (
     Stopped,
     StrokesSet,
 )
+from mainwright.line.hose_lag import HoseLags, PumpReading, hose_lags
 from mainwright.line.plan_codec import read_header
 from mainwright.line.state import RunState
 from mainwright.units import from_si
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from mainwright.line.run_plan import RunPlan
     from mainwright.workflow.live_ports import RunKey, RunLog
 
-__all__ = ["ALARM_UNITS", "Followed", "Rows", "follow_again", "record_rows"]
+__all__ = ["ALARM_UNITS", "Followed", "Rows", "follow_again", "hose_lags_of", "record_rows"]
 
 ALARM_UNITS: Final[dict[str, tuple[str, str]]] = {
     "thin": ("mm", "mm"),
@@ -116,6 +117,26 @@ def follow_again(log: RunLog, key: RunKey) -> Followed:
                 said[state.orders.order(one.source, one.number)] = one
     about = header.get("about")
     return Followed(key, plan, about if isinstance(about, dict) else {}, state, said)
+
+
+def hose_lags_of(part: Followed) -> HoseLags:
+    """Return the time constant of the hose as the readings of a part of a run show it.
+
+    Parameters
+    ----------
+    part : Followed
+        One part. [-]
+
+    Returns
+    -------
+    HoseLags
+        From the readings that count, with the flow that was measured.
+    """
+    readings = []
+    for order, time, _way, flow, guess in part.state.deposit.rows():
+        told = part.said.get(order)
+        readings.append(PumpReading(time, flow if guess == 0.0 else None, None if told is None else told.pressure))
+    return hose_lags(readings)
 
 
 def record_rows(parts: Sequence[Followed]) -> tuple[Rows, ...]:
