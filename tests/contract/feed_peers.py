@@ -198,7 +198,7 @@ class MqttPeer(Peer):
     def close(self) -> None:
         self.broker.stop()
 
-    def feed(self, bench: Bench, *, window: int = 50) -> MqttFeed:
+    def feed(self, bench: Bench, *, window: int = 50, keep_alive: int = 15) -> MqttFeed:
         mapping = mapped(
             f"""
             [[feed]]
@@ -208,6 +208,7 @@ class MqttPeer(Peer):
             port = {self.broker.port}
             client = "van"
             window = {window}
+            keep_alive_s = {keep_alive}
             [feed.number]
             topic = "rig/run"
             key = "n"

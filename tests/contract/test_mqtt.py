@@ -1,5 +1,6 @@
 """What MQTT promises beyond the other feeds: the broker keeps everything until it is on disk with us. Against a mosquitto of its own."""
 
+import signal
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -184,3 +185,20 @@ def test_messages_that_ask_for_no_acknowledgement_are_taken_too(peer: MqttPeer) 
         sent = [f'{{"n": {n}, "t": "2026-05-04T12:00:00Z", "way": {{"m": 1}}}}' for n in range(20)]
         publish.multiple([{"topic": "rig/run", "payload": one, "qos": 0} for one in sent], hostname="127.0.0.1", port=peer.broker.port)
         assert counts(bench.take(20)) == list(range(20))
+
+
+def test_a_broker_that_stands_still_for_longer_than_it_may_is_taken_up_again(peer: MqttPeer) -> None:
+    with running(peer.feed(bench := Bench(), keep_alive=1)):
+        connected(bench)
+        peer.send([(0.01 * n, 30.0) for n in range(1500)])
+        found = bench.take(5)
+        assert peer.broker.process is not None
+        peer.broker.process.send_signal(signal.SIGSTOP)
+        try:
+            until(lambda: "lost" in bench.kinds())
+        finally:
+            peer.broker.process.send_signal(signal.SIGCONT)
+        end = time.monotonic() + 30.0
+        while len(set(counts(found))) < 1500 and time.monotonic() < end:
+            found += bench.take(100, timeout=0.5)
+    assert sorted(set(counts(found))) == list(range(1500))
