@@ -54,6 +54,13 @@ def server() -> Iterator[Server]:
 
 
 @pytest.fixture
+def fresh_server() -> Iterator[Server]:
+    """Return a server of the demo job with a store of its own, for a test that saves."""
+    with served() as running:
+        yield running
+
+
+@pytest.fixture
 def opened(browser: Browser) -> Iterator[Callable[..., Page]]:
     """Return what opens a page of its own reader; the test fails on any request to another machine, any fault in a script, any broken policy."""
     contexts: list[BrowserContext] = []

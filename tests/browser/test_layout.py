@@ -62,8 +62,10 @@ def test_an_opening_is_dragged_and_price_and_limits_come_at_once(
     until(page, "document.querySelector('[data-show=keeps]').textContent === 'keeps every limit'")
 
 
-def test_by_keyboard_alone_and_kept_as_a_revision(server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None]) -> None:
-    page = opened(server.address + "jobs/tl-03/layout", size="phone", light="dark", language="de-DE")
+def test_by_keyboard_alone_and_kept_as_a_revision(
+    fresh_server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None]
+) -> None:
+    page = opened(fresh_server.address + "jobs/tl-03/layout", size="phone", light="dark", language="de-DE")
     before = at_work(page)
     accessible(page)
     page.locator(".grip").nth(1).focus()

@@ -37,8 +37,8 @@ def ready(page: Page) -> None:
     until(page, "document.getElementById('editor')?.dataset.ready === 'yes'")
 
 
-def test_a_new_job_from_what_is_pasted(server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None]) -> None:
-    page = opened(server.address, language="de-DE", expect_faults=True)
+def test_a_new_job_from_what_is_pasted(fresh_server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None]) -> None:
+    page = opened(fresh_server.address, language="de-DE", expect_faults=True)
     page.click("a[href='/new-job']")
     accessible(page)
     page.fill("[name=name]", "Hafenstraße")
@@ -65,9 +65,9 @@ def test_a_new_job_from_what_is_pasted(server: Server, opened: Callable[..., Pag
 
 
 def test_cells_are_changed_with_the_keyboard_alone_and_a_revision_is_taken_back(
-    server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None]
+    fresh_server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None]
 ) -> None:
-    page = opened(server.address + "jobs/tl-03/survey?table=features", size="wide")
+    page = opened(fresh_server.address + "jobs/tl-03/survey?table=features", size="wide")
     ready(page)
     page.focus("[data-at='0:0']")
     page.keyboard.press("ArrowDown")
