@@ -107,3 +107,23 @@ def test_the_water_is_signed_without_script_and_only_with_a_reason(
         page.wait_for_selector("#signed")
         assert "second round of samples is due" in page.inner_text("section[aria-labelledby=signed]")
         assert _signatures(uses, job)[-1]["what"] == "water"
+
+
+@pytest.mark.parametrize("what", ["proof/R05", "water"])
+def test_long_verdicts_stay_on_a_narrow_screen(recorded: tuple[UseCases, str, str], opened: Callable[..., Page], what: str) -> None:
+    uses, job, _ = recorded
+    with served(uses) as server:
+        page = opened(f"{server.address}{job}/{what}/sign", size="phone", language="de-DE")
+        _ready(page)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_a_proof_out_of_the_store_says_what_it_cannot_know(recorded: tuple[UseCases, str, str], opened: Callable[..., Page]) -> None:
+    uses, job, run = recorded
+    with served(uses) as server:
+        for what in ("proof", f"proof/{run}", f"proof/{run}/sign"):
+            page = opened(f"{server.address}{job}/{what}")
+            page.wait_for_timeout(500)
+            until_planned(page)
+            until_planned(page)
+            assert "Ring scans and photographs are not in the store" in page.inner_text("main")

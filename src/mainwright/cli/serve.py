@@ -26,11 +26,13 @@ def serve(*, folder: tuple[Path, ...], store: str | None, port: int) -> int:
     from mainwright.web.server import LOCAL, Server, hosts_of, listen
 
     for one in folder:
-        read, kept, _ = bootstrap.import_job(one, store=store, author=bootstrap.user_name())
+        read, kept, left = bootstrap.import_job(one, store=store, author=bootstrap.user_name())
         if kept is None:
             for line in fault_lines(read.faults):
                 say(line)
             return FAULTY_INPUT
+        if left:
+            say(f"Not taken in, keep the files: {one}/records/{', records/'.join(left)}")
     sock = listen(LOCAL, port)
     with bootstrap.open_store(store) as opened:
         app = create_app(bootstrap.page_use_cases(opened), hosts=hosts_of(*sock.getsockname()[:2]))

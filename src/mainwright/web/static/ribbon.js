@@ -95,7 +95,11 @@ class Ribbon {
     for (const [name, value] of Object.entries({ width: wide * point, height: height * point, viewBox: `0 0 ${wide} ${height}`, "font-family": svg.getAttribute("font-family") })) margin.setAttribute(name, value);
     for (const one of svg.querySelectorAll("text:not([transform])")) {
       const anchor = one.getAttribute("text-anchor");
-      if (+one.getAttribute("x") < POINT_MARGIN - 2 && anchor !== "middle") margin.append(one);
+      if (+one.getAttribute("x") < POINT_MARGIN - 2 && anchor !== "middle") {
+        // The margin ends a little before the drawing begins: what stands at its edge moves in.
+        if (anchor === "end") one.setAttribute("x", +one.getAttribute("x") - 5);
+        margin.append(one);
+      }
     }
     this.margin.replaceChildren(margin);
     this.view.style.height = `${Math.ceil(height * point) + this.extra}px`;

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from fastapi import HTTPException
 
@@ -15,7 +15,12 @@ if TYPE_CHECKING:
     from mainwright.web.place import Visit
     from mainwright.words.message import Message
 
-__all__ = ["proof_view", "run_proof_view"]
+__all__ = ["NOT_KEPT", "proof_view", "run_proof_view"]
+
+NOT_KEPT: Final = message(
+    "Ring scans and photographs are not in the store: what only they show is not in this proof. `mainwright prove FOLDER` judges them too."
+)
+"""What no page of a proof may leave unsaid."""
 
 _STATES = {"meets": "good", "does_not_meet": "bad", "incomplete": "watch"}
 _WORDS = {"meets": message("meets"), "does_not_meet": message("does not meet"), "incomplete": message("incomplete")}
@@ -42,7 +47,13 @@ def proof_view(visit: Visit) -> dict[str, object]:
         return {"answer": [say.text("The proof could not be made.") if proof.failed else say.text("The proof is being made.")], "making": proof, "runs": [], "sections": [], "empty": False}  # fmt: skip
     runs = [{"id": one.run.id, "state": _STATES[one.verdict], "text": say.word(_WORDS[one.verdict])} for one in proof.runs]
     sections = shown(visit.uses.sheets.proof(proof, visit.plan.stretches, say))
-    return {"answer": [say.word(one) for one in _answer(proof)], "making": None, "runs": runs, "sections": sections, "empty": False}
+    return {
+        "answer": [say.word(one) for one in (*_answer(proof), NOT_KEPT)],
+        "making": None,
+        "runs": runs,
+        "sections": sections,
+        "empty": False,
+    }
 
 
 def run_proof_view(visit: Visit, run: str) -> dict[str, object]:
@@ -82,6 +93,7 @@ def run_proof_view(visit: Visit, run: str) -> dict[str, object]:
     if because:
         text = message("Because: {what}.", what="; ".join(say.word(one) for one in because))
         said.append(say.word(text if found.because else message("Missing: {what}.", what="; ".join(say.word(one) for one in because))))
+    said.append(say.word(NOT_KEPT))
     sections = shown(visit.uses.sheets.run_proof(proof, run, visit.plan.stretches, say))
     return {"answer": said, "making": None, "runs": [], "sections": sections, "empty": False, "run": run}
 
@@ -90,7 +102,7 @@ def _answer(proof: Proof) -> list[Message]:
     counts = {verdict: sum(one.verdict == verdict for one in proof.runs) for verdict in _WORDS}
     said = [
         message(
-            "Of {all} runs {meets} meet the entered requirements, {fails} do not, and {open} are incomplete.",
+            "Of {all} runs {meets} meet the entered requirements and {fails} do not; incomplete: {open}.",
             all=len(proof.runs), meets=counts["meets"], fails=counts["does_not_meet"], open=counts["incomplete"],
         )
     ]  # fmt: skip
