@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import inspect
 import json
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -130,6 +132,40 @@ def test_refusals_say_why(van: Van, client: TestClient) -> None:
     assert _press(client, what="mark", chainage_m="9000")[0] == 422
     assert _press(client, what="mark", chainage_m="far")[0] == 422
     assert [entry.kind for entry in van.log.kept[van.run.key]] == ["charge_taken", "started"]
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"what": "mark", "chainage_m": "9000"}, "Der Abschnitt reicht von"),
+        ({"what": "batch", "volume_l": "0"}, "Ein Volumen ist mehr als nichts."),
+        ({"what": "litres", "kind": "purge", "volume_l": "-5"}, "Ein Volumen ist mehr als nichts."),
+        ({"what": "flow", "flow_l_min": "-1"}, "Ein Durchfluss ist null oder mehr."),
+        ({"what": "clear", "connection": "x"}, "Nicht verstanden: der Anschluss."),
+        ({"what": "clear", "connection": "17", "method": "x"}, "Nicht verstanden: die Art des Freimachens."),
+        ({"what": "acknowledge"}, "Nicht verstanden: der Alarm."),
+        ({"what": "end", "outcome": "perhaps"}, "Nicht verstanden: wie der Abschnitt endete."),
+        ({"what": "dance"}, "Nicht verstanden: der Knopf."),
+    ],
+)
+def test_every_refusal_is_in_the_readers_language(van: Van, client: TestClient, fields: dict[str, str], said: str) -> None:
+    _press(client, what="charge")
+    _press(client, what="start")
+    status, answer = _press(client, None, **fields, language="de")
+    assert status == 422
+    assert str(answer["text"]).startswith(said)
+    assert str(answer["text"]).endswith("Nichts wurde aufgezeichnet.")
+    assert [entry.kind for entry in van.log.kept[van.run.key]] == ["charge_taken", "started"]
+
+
+def test_each_field_of_a_button_has_a_name() -> None:
+    from mainwright.web import buttons
+    from mainwright.web.refusals import FIELDS
+
+    source = inspect.getsource(buttons.command_in) + inspect.getsource(buttons._pressed)
+    refused = set(re.findall(r'(?:ValueError|number|needed)\("(\w+)"', source))
+    assert refused
+    assert refused <= set(FIELDS)
 
 
 def test_without_script_a_form_leads_back(client: TestClient) -> None:

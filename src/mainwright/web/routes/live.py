@@ -18,6 +18,7 @@ from mainwright.web.forms import fields_of
 from mainwright.web.live import Broadcasts, snapshot
 from mainwright.web.pages import page, reader_from, use_cases
 from mainwright.web.reader import COOKIE, Reader, chosen, reader_of
+from mainwright.web.refusals import impossible, not_understood
 from mainwright.web.van import PHASES, van_view
 from mainwright.words.message import Message, message
 from mainwright.words.wording import shown_unit
@@ -33,15 +34,6 @@ router: Final = APIRouter(prefix="/runs/{name}")
 
 _PATIENCE: Final = 10.0
 """So long a press waits for the disk before the page is told to ask again. [s]"""
-
-_FIELDS: Final = {
-    "chainage": message("the chainage"),
-    "flow": message("the flow"),
-    "volume": message("the volume"),
-    "number": message("the number of the batch"),
-    "connection": message("the connection"),
-    "text": message("the remark"),
-}
 
 
 def _run_of(request: Request, name: str) -> FollowedRun:
@@ -142,8 +134,7 @@ def _done(run: FollowedRun, fields: dict[str, str], reader: Reader, now: float) 
     try:
         command = command_in(fields, units=reader.units, now=now)
     except ValueError as error:
-        which = _FIELDS.get(str(error), Message(str(error)))
-        return 422, say.word(message("Not understood: {what}. Nothing was put on record.", what=which)), None
+        return 422, say.word(not_understood(str(error))), None
     who = fields.get("who", "")[:80]
     screen = run.screen()
     if not who:
@@ -162,7 +153,7 @@ def _recorded(run: FollowedRun, command: Command, who: str, press: str, reader: 
         phase = PHASES.get(error.phase, Message(error.phase))
         return 409, say.word(message("That cannot be done now: the run is {phase}. Nothing was put on record.", phase=phase)), None
     except InputError as error:
-        return 422, say.word(message("That value is not possible: {why}", why=str(error))), None
+        return 422, say.word(impossible(error, run.plan)), None
     except NotYet:
         return 202, say.text("Not on disk yet."), None
     return 200, say.text("On disk."), place
