@@ -52,3 +52,4 @@ def served(use_cases: UseCases | None = None, *, port: int = 0) -> Iterator[Serv
         yield server
     finally:
         server.stop()
+        use_cases.live.close()

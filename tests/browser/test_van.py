@@ -34,7 +34,7 @@ def _kinds(van: Van, kind: str) -> list[dict[str, object]]:
     return [dict(entry.values) for entry in van.log.kept[van.run.key] if entry.kind == kind]
 
 
-def _until(page: Page, true: str) -> None:
+def until(page: Page, true: str) -> None:
     """Wait until something is true; the policy of the pages lets nobody do that from within."""
     for _ in range(200):
         if page.evaluate(true):
@@ -47,7 +47,7 @@ def _in_charge(page: Page, name: str = "Ada") -> None:
     page.click("[data-open=charge]")
     page.fill("#charge input[name=who]", name)
     page.click("#charge .first")
-    _until(page, f"document.querySelector('[data-v=charge]').textContent === '{name}'")
+    until(page, f"document.querySelector('[data-v=charge]').textContent === '{name}'")
 
 
 @pytest.mark.parametrize("size", ["laptop", "phone", "wide"])
@@ -57,9 +57,9 @@ def test_everything_is_on_one_screen(
 ) -> None:
     van.tell(120)
     with served(van.uses()) as server:
-        page = opened(server.address + "runs/R01/live", size=size, light=light)
-        _until(page, "document.querySelector('#strip .thick') !== null")
-        assert page.inner_text("h1") == "R01"
+        page = opened(server.address + "jobs/cw-07/runs/R01/live", size=size, light=light)
+        until(page, "document.querySelector('#strip .thick') !== null")
+        assert page.inner_text("h1 [data-v='run']") == "R01"
         for name in ("html", "main", "#van"):
             assert page.evaluate(
                 f"(one => one.scrollHeight <= one.clientHeight + 1 && one.scrollWidth <= one.clientWidth + 1)(document.querySelector('{name}'))"
@@ -77,19 +77,19 @@ def test_everything_is_on_one_screen(
 def test_it_is_shown_in_german_and_us_units(van: Van, opened: Callable[..., Page]) -> None:
     van.tell(60)
     with served(van.uses()) as server:
-        page = opened(server.address + "runs/R01/live", language="de-DE")
-        _until(page, "document.querySelector('#link').textContent === 'live'")
+        page = opened(server.address + "jobs/cw-07/runs/R01/live", language="de-DE")
+        until(page, "document.querySelector('#link').textContent === 'live'")
         assert "Dicke jetzt" in page.inner_text(".heroes")
         assert "," in page.inner_text("[data-v=thickness]")
         page.click("summary")
         page.check("input[value=us]", force=True)
         page.click("form[action='/look'] button")
-        _until(page, "document.querySelector('.figure small').textContent === 'in'")
+        until(page, "document.querySelector('.figure small').textContent === 'in'")
 
 
 def test_a_mark_by_keyboard_alone_is_on_disk_with_its_moment(van: Van, opened: Callable[..., Page]) -> None:
     with served(van.uses()) as server:
-        page = opened(server.address + "runs/R01/live", size="phone")
+        page = opened(server.address + "jobs/cw-07/runs/R01/live", size="phone")
         _in_charge(page)
         page.focus("[data-open=mark]")
         before = time.time()  # noqa: TID251
@@ -97,7 +97,7 @@ def test_a_mark_by_keyboard_alone_is_on_disk_with_its_moment(van: Van, opened: C
         page.wait_for_timeout(700)
         page.keyboard.type("101,5")
         page.keyboard.press("Enter")
-        _until(page, "document.querySelector('#outbox').children.length === 0 && document.querySelector('#told').textContent !== ''")
+        until(page, "document.querySelector('#outbox').children.length === 0 && document.querySelector('#told').textContent !== ''")
         (mark,) = _kinds(van, "hand_mark")
         assert mark["way"] == pytest.approx(1.5)
         (when,) = [entry.time for entry in van.log.kept[van.run.key] if entry.kind == "hand_mark"]
@@ -107,43 +107,43 @@ def test_a_mark_by_keyboard_alone_is_on_disk_with_its_moment(van: Van, opened: C
 def test_what_is_typed_waits_for_the_disk_over_a_reload_and_a_new_server(van: Van, opened: Callable[..., Page]) -> None:
     with served(van.uses()) as server:
         port = int(server.address.rsplit(":", 1)[1].strip("/"))
-        page = opened(server.address + "runs/R01/live", expect_faults=True)
+        page = opened(server.address + "jobs/cw-07/runs/R01/live", expect_faults=True)
         _in_charge(page)
     page.click("[data-open=remark]")
     page.fill("#remark textarea", "water came in at 104 m")
     page.click("#remark .first")
     page.wait_for_selector("#outbox li")
-    _until(page, "document.querySelector('#link').dataset.state === 'bad'")
+    until(page, "document.querySelector('#link').dataset.state === 'bad'")
     with served(van.uses("another secret"), port=port):
-        _until(page, "document.querySelector('#link').textContent === 'live'")
-        _until(page, "document.querySelector('#outbox').children.length === 0")
+        until(page, "document.querySelector('#link').textContent === 'live'")
+        until(page, "document.querySelector('#outbox').children.length === 0")
         (remark,) = _kinds(van, "remark")
         assert remark["text"] == "water came in at 104 m"
         page.reload()
-        _until(page, "document.querySelector('#link').textContent === 'live'")
+        until(page, "document.querySelector('#link').textContent === 'live'")
         page.wait_for_timeout(300)
         assert len(_kinds(van, "remark")) == 1
 
 
 def test_it_says_what_is_not_on_disk(van: Van, opened: Callable[..., Page]) -> None:
     with served(van.uses()) as server:
-        page = opened(server.address + "runs/R01/live")
+        page = opened(server.address + "jobs/cw-07/runs/R01/live")
         _in_charge(page)
-        _until(page, "document.querySelector('[data-s=disk]').dataset.state === 'good'")
+        until(page, "document.querySelector('[data-s=disk]').dataset.state === 'good'")
         van.log.gate.clear()
         page.click("[data-for=stop] button")
-        _until(page, "document.querySelector('[data-s=disk]').dataset.state === 'watch'")
+        until(page, "document.querySelector('[data-s=disk]').dataset.state === 'watch'")
         assert page.inner_text("#outbox b") == "Stop"
         van.log.gate.set()
-        _until(page, "document.querySelector('#outbox').children.length === 0")
-        _until(page, "document.querySelector('[data-s=phase]').dataset.state === 'stopped'")
+        until(page, "document.querySelector('#outbox').children.length === 0")
+        until(page, "document.querySelector('[data-s=phase]').dataset.state === 'stopped'")
 
 
 def test_only_who_is_in_charge_presses(van: Van, opened: Callable[..., Page]) -> None:
     with served(van.uses()) as server:
-        first = opened(server.address + "runs/R01/live")
+        first = opened(server.address + "jobs/cw-07/runs/R01/live")
         _in_charge(first)
-        second = opened(server.address + "runs/R01/live", size="phone")
+        second = opened(server.address + "jobs/cw-07/runs/R01/live", size="phone")
         second.click("[data-for=stop] button")
         assert second.is_visible("#charge")
         second.keyboard.press("Escape")
@@ -155,12 +155,13 @@ def test_only_who_is_in_charge_presses(van: Van, opened: Callable[..., Page]) ->
 
 def test_an_alarm_sounds_until_somebody_has_seen_it(van: Van, opened: Callable[..., Page], accessible: Callable[[Page], None]) -> None:
     with served(van.uses()) as server:
-        page = opened(server.address + "runs/R01/live")
+        page = opened(server.address + "jobs/cw-07/runs/R01/live")
         _in_charge(page)
         page.click("#sound")
         van.tell(60, speed=0.17)
         page.wait_for_selector("#alarm-list li.new")
-        _until(page, "Number(document.querySelector('#van').dataset.rung || 0) > 0")
+        until(page, "Number(document.querySelector('#van').dataset.rung || 0) > 0")
+        until(page, "document.querySelector('#van').dataset.sounding === 'running'")
         accessible(page)
         while page.query_selector("#alarm-list li.new .press") is not None:
             page.click("#alarm-list li.new .press")
@@ -173,9 +174,9 @@ def test_an_alarm_sounds_until_somebody_has_seen_it(van: Van, opened: Callable[.
 
 def test_eight_viewers_stay_live_under_a_thousand_readings_a_second(van: Van, opened: Callable[..., Page]) -> None:
     with served(van.uses()) as server:
-        pages = [opened(server.address + "runs/R01/live", size="phone") for _ in range(8)]
+        pages = [opened(server.address + "jobs/cw-07/runs/R01/live", size="phone") for _ in range(8)]
         for page in pages:
-            _until(page, "document.querySelector('#link').textContent === 'live'")
+            until(page, "document.querySelector('#link').textContent === 'live'")
         van.begin_rig(1000.0)
         time.sleep(4.0)
         seen = [page.evaluate("Number(document.querySelector('[data-v=chainage]').textContent.match(/[0-9.]+/)[0])") for page in pages]
@@ -191,10 +192,10 @@ def test_without_script_the_buttons_still_work(opened: Callable[..., Page], acce
     made = Van()
     try:
         with served(made.uses()) as server:
-            accessible(opened(server.address + "runs/R01/buttons"))
-            page = opened(server.address + "runs/R01/buttons", script=False)
+            accessible(opened(server.address + "jobs/cw-07/runs/R01/live/buttons"))
+            page = opened(server.address + "jobs/cw-07/runs/R01/live/buttons", script=False)
             for form, name in (("charge", "Ada"), ("start", "Ada")):
-                page.goto(server.address + "runs/R01/buttons")
+                page.goto(server.address + "jobs/cw-07/runs/R01/live/buttons")
                 page.fill(f"#{form} input[name=who]", name)
                 page.click(f"#{form} .first")
                 page.wait_for_url("**/live")
@@ -208,7 +209,7 @@ def test_a_run_taken_up_by_a_new_program_does_a_press_once(opened: Callable[...,
     first.run.do(Start(), who="Ada").result(5)
     with served(first.uses()) as server:
         port = int(server.address.rsplit(":", 1)[1].strip("/"))
-        page = opened(server.address + "runs/R01/live", expect_faults=True)
+        page = opened(server.address + "jobs/cw-07/runs/R01/live", expect_faults=True)
         _in_charge(page)
     first.close()
     page.click("[data-open=remark]")
@@ -217,8 +218,8 @@ def test_a_run_taken_up_by_a_new_program_does_a_press_once(opened: Callable[...,
     second = Van(first.log)
     try:
         with served(second.uses(), port=port):
-            _until(page, "document.querySelector('#outbox').children.length === 0")
-            _until(page, "document.querySelector('[data-v=charge]').textContent === 'Ada'")
+            until(page, "document.querySelector('#outbox').children.length === 0")
+            until(page, "document.querySelector('[data-v=charge]').textContent === 'Ada'")
         assert [one["text"] for one in _kinds(second, "remark")] == ["water came in"]
     finally:
         second.close()
@@ -238,7 +239,7 @@ async def _listen(address: str) -> list[list[str]]:
 
     async def one() -> list[str]:
         found: list[str] = []
-        async with connect(address.replace("http", "ws") + "runs/R01/feed", origin=address.rstrip("/")) as socket:  # type: ignore[arg-type]
+        async with connect(address.replace("http", "ws") + "jobs/cw-07/runs/R01/live/feed", origin=address.rstrip("/")) as socket:  # type: ignore[arg-type]
             until = asyncio.get_running_loop().time() + 4.0
             while (left := until - asyncio.get_running_loop().time()) > 0:
                 with contextlib.suppress(TimeoutError):

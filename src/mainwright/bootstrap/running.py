@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from mainwright.bootstrap.planning import read_job
@@ -23,10 +24,13 @@ if TYPE_CHECKING:
     from mainwright.workflow.ports import JobRead
     from mainwright.workflow.store_ports import Store
 
-__all__ = ["RIG", "Following", "follow", "user_name", "write_back", "write_report"]
+__all__ = ["PAGE", "RIG", "Following", "Way", "again", "follow", "following_of", "run_files", "user_name", "write_back", "write_report"]
 
 RIG = "rig"
 """The feed that is simulated."""
+
+PAGE = "page"
+"""Under this word the head of a log says by which feed a page follows the run."""
 
 _QUIET_TICKS = 3
 """So many looks in a row must find the feed at its end and nothing left to take in."""
@@ -59,22 +63,20 @@ class Following:
         live: LiveRun,
         feed: Feed | None,
         *,
-        folder: Path,
         store: Store,
         resumed: bool,
         begin: bool,
         script: Sequence[tuple[float, Command]] = (),
-        report: Callable[[], tuple[str, ...]] | None = None,
+        keep: Callable[[RunKey], tuple[str, ...]],
     ) -> None:
         self.live = live
         self.feed = feed
         self.resumed = resumed
-        self._folder = folder
         self.store = store
         self._begin = begin
         self._script = list(script)
         self._quiet = 0
-        self._report = report
+        self._keep = keep
 
     def start(self) -> None:
         """Follow."""
@@ -119,22 +121,21 @@ class Following:
             self.live.do(command, who=who, press=press)
 
     def close(self) -> tuple[str, ...]:
-        """Stop, write ``records/`` of the folder and the daily report, and return the files; what is on disk in the store is never lost.
+        """Stop, make records of what was followed, and return what was written; what is on disk in the store is never lost.
 
         Returns
         -------
         tuple of str
-            With their folders; none where nothing was read.
+            As `keep` gives it.
         """
         if self.feed is not None:
             self.feed.stop(5.0)
         self.live.stop(10.0)
-        try:
-            written = write_back(self._folder, self.store, self.live.key)
-            files = tuple(str(self._folder / "records" / name) for name in written)
-            return (*files, *self._report()) if written and self._report is not None else files
-        finally:
-            self.store.close()
+        return self.keep()
+
+    def keep(self) -> tuple[str, ...]:
+        """Make records of what was followed so far, and return what was written."""
+        return self._keep(self.live.key)
 
 
 def write_back(folder: Path, store: Store, key: RunKey) -> tuple[str, ...]:
@@ -154,19 +155,45 @@ def write_back(folder: Path, store: Store, key: RunKey) -> tuple[str, ...]:
     tuple of str
         Within ``records/``.
     """
-    from mainwright.folder.record_writing import add_rows, merged
+    from mainwright.folder.record_writing import add_rows
+
+    def there(file: str) -> bytes | None:
+        path = folder / "records" / file
+        return path.read_bytes() if path.exists() else None
+
+    files = run_files(store, key, there)
+    if files:
+        add_rows(folder, files)
+    return tuple(files)
+
+
+def run_files(store: Store, key: RunKey, there: Callable[[str], bytes | None]) -> dict[str, bytes]:
+    """Return the files of ``records/`` that say what a store keeps of a run, with what stood there before.
+
+    Parameters
+    ----------
+    store : Store
+        With the logs of runs as ``log``.
+    key : RunKey
+        Any part of the run.
+    there : callable
+        Gives what stands in a file, None where there is none.
+
+    Returns
+    -------
+    dict
+        Content by name within ``records/``; none where nothing was followed.
+    """
+    from mainwright.folder.record_writing import merged
     from mainwright.workflow.run_records import record_rows
     from mainwright.workflow.running import parts_of
 
     parts = [part for part in parts_of(store.log, key) if part.state.events]
-    if not parts:
-        return ()
     files = {}
-    for one in record_rows(parts):
-        path = folder / "records" / one.file
+    for one in record_rows(parts) if parts else ():
         readings = one.file.startswith("run_")
         files[one.file] = merged(
-            path.read_bytes() if path.exists() else None,
+            there(one.file),
             file=f"records/{one.file}",
             columns=one.columns,
             rows=one.rows,
@@ -174,8 +201,7 @@ def write_back(folder: Path, store: Store, key: RunKey) -> tuple[str, ...]:
             in_order_of="time" if readings else None,
             renew=readings,
         )
-    add_rows(folder, files)
-    return tuple(files)
+    return files
 
 
 def follow(
@@ -235,11 +261,9 @@ def follow(
     from mainwright.bootstrap.keeping import open_store
     from mainwright.folder.issued_file import read_issued_file
     from mainwright.job.document import document_from_job
-    from mainwright.line.deposit_map import BIN
     from mainwright.plan.issued import read_issued
     from mainwright.plan.plan import make_plan
-    from mainwright.workflow.live_run import LiveRun
-    from mainwright.workflow.running import choose_run, job_name, where_to_begin
+    from mainwright.workflow.running import choose_run
 
     read = read_job(folder)
     if read.job is None:
@@ -249,38 +273,171 @@ def follow(
     followed = read_issued(read_issued_file(issued)) if issued.exists() else None
     runs = planned.runs if followed is None else followed.runs
     run, plan = choose_run(read.job, name, runs=runs, stretches=planned.stretches, coat=coat)
-    opened = open_store(store)
+    job, opened = read.job, open_store(store)
+
+    def keep(key: RunKey) -> tuple[str, ...]:
+        try:
+            written = write_back(folder, opened, key)
+            if not written:
+                return ()
+            place = folder / "papers" if out is None else out
+            report = write_report(folder, place, job, run=run, stretches=planned.stretches, store=opened, key=key)
+            return (*(str(folder / "records" / name) for name in written), *report)
+        finally:
+            opened.close()
+
     try:
-        if read.job.info.reference:
+        if job.info.reference:
             # What is followed later can always be held against the job as it was.
             with opened.transaction() as shelf:
-                shelf.put(document_from_job(read.job), author=author)
-        beginning = where_to_begin(opened.log, job_name(read.job), plan, turned=turned)
-        wired = _Wiring(beginning.plan, feed=feed, speed=speed)
-        live = LiveRun(
-            opened.log,
-            beginning.key,
-            clock=wired.clock,
-            plan=beginning.plan,
-            inbox=wired.inbox,
-            bin_length=BIN if bin_length is None else bin_length,
-            lag=lag,
-            author=author,
-            clocks_agree=wired.clocks_agree,
-            begins=author if begin else None,
-            about=_about(read.job, run.pump, run.hose, run.lining_head, None if followed is None else followed.revision),
-        )
-        source, script = wired.open(live)
+                shelf.put(document_from_job(job), author=author)
+        way = Way(feed=feed, turned=turned, speed=speed, bin_length=bin_length, lag=lag, begin=begin)
+        revision = None if followed is None else followed.revision
+        following = following_of(job, run, plan, way, store=opened, author=author, revision=revision, keep=keep)
     except BaseException:
         opened.close()
         raise
+    return read, following
 
-    def report() -> tuple[str, ...]:
-        place = folder / "papers" if out is None else out
-        return write_report(folder, place, job, run=run, stretches=planned.stretches, store=opened, key=live.key)
 
-    job = read.job
-    return read, Following(live, source, folder=folder, store=opened, resumed=beginning.resumed, begin=begin, script=script, report=report)
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a run is followed.
+
+    Attributes
+    ----------
+    feed
+        As `mainwright.bootstrap.feeds.open_feed` takes it, or ``rig``; None for marks by hand.
+    turned
+        Whether what is left of a broken off run is lined from the other end.
+    speed
+        Of the simulated rig: how many times as fast.
+    bin_length, lag
+        Of the map [m], None for the usual one; time constant of the hose [s].
+    begin
+        Whether the run starts with its first reading, and ends by itself.
+    named
+        The feed by the name that a page knows, for going on after the program was started again; None where no page began it, empty for marks by hand.
+    """
+
+    feed: str | None = None
+    turned: bool = False
+    speed: float = 1.0
+    bin_length: float | None = None
+    lag: float = 0.0
+    begin: bool = False
+    named: str | None = None
+
+
+def following_of(
+    job: Job,
+    run: Run,
+    plan: RunPlan,
+    way: Way,
+    *,
+    store: Store,
+    author: str,
+    revision: str | None,
+    keep: Callable[[RunKey], tuple[str, ...]],
+) -> Following:
+    """Return a run of a plan that is ready to be followed: the part that is open, or the next one.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    run : Run
+        As it was planned.
+    plan : RunPlan
+        What following it needs.
+    way : Way
+        How it is followed.
+    store : Store
+        With the logs of runs.
+    author : str
+        Who follows it.
+    revision : str, optional
+        Of the plan that was issued; else that of the job stands in the log.
+    keep : callable
+        Makes records of what was followed, given any part of the run, and returns what was written.
+
+    Returns
+    -------
+    Following
+        Not started yet.
+
+    Raises
+    ------
+    InputError
+        If the run is complete, or the feed is none.
+    StoreError
+        If the store cannot be used.
+    """
+    from mainwright.line.deposit_map import BIN
+    from mainwright.workflow.live_run import LiveRun
+    from mainwright.workflow.running import job_name, where_to_begin
+
+    beginning = where_to_begin(store.log, job_name(job), plan, turned=way.turned)
+    wired = _Wiring(beginning.plan, feed=way.feed, speed=way.speed)
+    about = {
+        "revision": revision or job.revision,
+        "pump": run.pump,
+        "hose": run.hose,
+        "lining_head": run.lining_head,
+        "name": job.info.name,
+    }
+    live = LiveRun(
+        store.log,
+        beginning.key,
+        clock=wired.clock,
+        plan=beginning.plan,
+        inbox=wired.inbox,
+        bin_length=BIN if way.bin_length is None else way.bin_length,
+        lag=way.lag,
+        author=author,
+        clocks_agree=wired.clocks_agree,
+        begins=author if way.begin else None,
+        about=about if way.named is None else {**about, PAGE: way.named},
+    )
+    source, script = wired.open(live)
+    return Following(live, source, store=store, resumed=beginning.resumed, begin=way.begin, script=script, keep=keep)
+
+
+def again(store: Store, key: RunKey, feed: str | None, *, keep: Callable[[RunKey], tuple[str, ...]]) -> Following:
+    """Return a run that has a log already, ready to be followed on by what stands there.
+
+    Parameters
+    ----------
+    store : Store
+        With the logs of runs.
+    key : RunKey
+        The part of the run.
+    feed : str, optional
+        As `Way` has it.
+    keep : callable
+        As `following_of` takes it.
+
+    Returns
+    -------
+    Following
+        Not started yet.
+
+    Raises
+    ------
+    InputError
+        If the feed is none.
+    NotFound
+        If it has no log.
+    StoreError
+        If the store cannot be used.
+    """
+    from mainwright.line.plan_codec import read_header
+    from mainwright.workflow.live_run import LiveRun
+
+    wired = _Wiring(read_header(store.log.header(key))[0], feed=feed, speed=1.0)
+    live = LiveRun(store.log, key, clock=wired.clock, inbox=wired.inbox, clocks_agree=wired.clocks_agree)
+    source, script = wired.open(live)
+    return Following(live, source, store=store, resumed=True, begin=False, script=script, keep=keep)
 
 
 def write_report(
@@ -324,10 +481,6 @@ def write_report(
     with staged(out) as place:
         (place / f"report_{key.run}.pdf").write_bytes(content)
     return (str(out / f"report_{key.run}.pdf"),)
-
-
-def _about(job: Job, pump: str | None, hose: str | None, head: str | None, revision: str | None) -> dict[str, str | None]:
-    return {"revision": revision or job.revision, "pump": pump, "hose": hose, "lining_head": head, "name": job.info.name}
 
 
 class _Wiring:

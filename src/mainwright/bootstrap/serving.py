@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TextIO
 from mainwright.errors import NotFound
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Container, Sequence
+    from collections.abc import Callable, Container, Mapping, Sequence
     from pathlib import Path
 
     from mainwright.job.document import Document
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["page_use_cases"]
 
 
-def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) -> UseCases:
+def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = (), feeds: Mapping[str, str] | None = None) -> UseCases:
     """Return what the pages may ask.
 
     Parameters
@@ -28,7 +28,9 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) 
     store : Store, optional
         Holds the jobs; it stays open for as long as the pages are served. None shows no job.
     live : sequence of LiveRun
-        Runs that are followed.
+        Runs that are followed beside the pages; then no other can be begun from them.
+    feeds : mapping, optional
+        What readings of a run that a page begins can come from: as `mainwright.bootstrap.feeds.open_feed` takes it, by its name.
 
     Returns
     -------
@@ -38,6 +40,7 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) 
     from datetime import UTC, datetime
 
     from mainwright.bootstrap.desk import PaperDesk
+    from mainwright.bootstrap.hosting import HostedRuns
     from mainwright.bootstrap.sheets import PaperSheets
     from mainwright.folder.bringing import bring_files
     from mainwright.plan.plan import make_plan
@@ -53,7 +56,7 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = ()) 
         token=_token(),
         sheets=PaperSheets(),
         zone=zone,
-        live={one.key.run: one for one in live},
+        live=HostedRuns(store, address=shelf.address, reference=shelf.reference, feeds=feeds, live=live),
         bring=bring_files,
         desk=LayoutDesk(),
         papers=PaperDesk(shelf, background=_Worker()),
@@ -101,6 +104,15 @@ class _StoreShelf:
             references[_address(one.job, references)] = one.job
         self._references = references
         return {name: (one.number, one.revision) for name, one in zip(references, kept, strict=True)}
+
+    def address(self, reference: str) -> str:
+        """Return the name of a job in addresses, one that could be where it is not kept."""
+        self.stamps()
+        return next((name for name, one in self._references.items() if one == reference), None) or _address(reference, self._references)
+
+    def reference(self, name: str) -> str:
+        """Return the reference of a job."""
+        return self._references[name]
 
     def read(self, name: str) -> JobRead:
         from mainwright.folder.reading import read_files

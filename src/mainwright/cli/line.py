@@ -131,10 +131,11 @@ def _pages(following: Following, port: int) -> Server:
         sock = listen(LOCAL, port)
     except InputError:
         sock = listen(LOCAL, 0)
-    app = create_app(bootstrap.page_use_cases(following.store, live=[following.live]), hosts=hosts_of(*sock.getsockname()[:2]))
-    server = Server(app, sock)
+    uses = bootstrap.page_use_cases(following.store, live=[following.live])
+    server = Server(create_app(uses, hosts=hosts_of(*sock.getsockname()[:2])), sock)
     server.start()
-    say(f"The run is shown at {server.address}runs/{following.live.key.run}/live")
+    run = following.live.key.run
+    say(f"The run is shown at {server.address}jobs/{uses.live.job_of(run)}/runs/{run}/live")
     return server
 
 

@@ -17,7 +17,7 @@ from mainwright.job.table import cell_text
 if TYPE_CHECKING:
     from mainwright.job.faults import Rows
 
-__all__ = ["READINGS", "RecordRows", "record_files", "record_rows"]
+__all__ = ["READINGS", "RecordRows", "record_files", "record_rows", "rows_of_files"]
 
 READINGS: Final = "readings"
 """The kind of the rows of ``run_<id>.csv``."""
@@ -53,19 +53,43 @@ def record_rows(folder: Path) -> tuple[RecordRows, tuple[str, ...]]:
         Rows, and names within ``records/``.
     """
     place = folder / "records"
+    there = sorted(place.iterdir()) if place.is_dir() else []
+    tables = [entry for entry in there if _table_of(entry.name) is not None]
+    left = tuple(entry.name for entry in there if entry not in tables)
+    return rows_of_files({entry.name: entry.read_bytes() for entry in tables}), left
+
+
+def rows_of_files(files: Mapping[str, bytes]) -> RecordRows:
+    """Return the rows of tables of ``records/``.
+
+    Parameters
+    ----------
+    files : mapping
+        Content by name within ``records/``; what is no such table is left out. [-]
+
+    Returns
+    -------
+    RecordRows
+        Their rows.
+    """
     tables: dict[str, Rows] = {}
     readings: dict[str, Rows] = {}
-    left = []
-    for entry in sorted(place.iterdir()) if place.is_dir() else ():
-        name = entry.name.removesuffix(".csv")
-        run = RUN_FILE.fullmatch(entry.name)
+    for file, content in files.items():
+        name = _table_of(file)
+        run = RUN_FILE.fullmatch(file)
         if run:
-            readings[run[1]] = read_table(RECORDS[READINGS], f"records/{entry.name}", entry.read_bytes(), READINGS_LIMITS).rows
-        elif entry.suffix == ".csv" and name in RECORDS and name != READINGS:
-            tables[name] = read_table(RECORDS[name], f"records/{entry.name}", entry.read_bytes(), CSV_LIMITS).rows
-        else:
-            left.append(entry.name)
-    return RecordRows(tables, readings), tuple(left)
+            readings[run[1]] = read_table(RECORDS[READINGS], f"records/{file}", content, READINGS_LIMITS).rows
+        elif name is not None:
+            tables[name] = read_table(RECORDS[name], f"records/{file}", content, CSV_LIMITS).rows
+    return RecordRows(tables, readings)
+
+
+def _table_of(file: str) -> str | None:
+    """Return the name of the table that a file of ``records/`` holds; None where it holds none."""
+    name = file.removesuffix(".csv")
+    if RUN_FILE.fullmatch(file):
+        return READINGS
+    return name if name != file and name in RECORDS and name != READINGS else None
 
 
 def record_files(rows: RecordRows) -> dict[str, bytes]:

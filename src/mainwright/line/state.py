@@ -323,9 +323,12 @@ class RunState:
             self.marks.append(Checked(mark.time, mark.way, self.deposit.way - mark.way))
             return
         flow, guess = (mark.flow, 0.0) if mark.flow is not None else self.fallback
+        order, guess = self.orders.order(HAND, mark.number), math.hypot(guess, MARKED)
+        if self.hand_marks == 0 and self.deposit.readings == 0 and self.started is not None and self.started < mark.time:
+            # Who pressed Start said that the head stood at the cut face: that is a mark too.
+            self.deposit.add(number=order - 1, time=self.started, way=0.0, flow=flow, guess=guess)
         self.hand_marks += 1
-        order = self.orders.order(HAND, mark.number)
-        told = self.deposit.add(number=order, time=mark.time, way=mark.way, flow=flow, guess=math.hypot(guess, MARKED))
+        told = self.deposit.add(number=order, time=mark.time, way=mark.way, flow=flow, guess=guess)
         if told != "new":
             self._count(told)
 

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
     from mainwright.web.reader import Reader
     from mainwright.web.van import VanView
-    from mainwright.workflow.visiting import FollowedRun, UseCases
+    from mainwright.workflow.live_runs import FollowedRun
+    from mainwright.workflow.visiting import UseCases
 
 __all__ = ["EVERY", "Broadcast", "Broadcasts", "snapshot"]
 
@@ -94,7 +95,7 @@ class Broadcast:
     """
 
     def __init__(self, run: FollowedRun, uses: UseCases) -> None:
-        self._run = run
+        self.run = run
         self._uses = uses
         self._alike: dict[tuple[str, str], tuple[Reader, _Alike]] = {}
         self._task: asyncio.Task[None] | None = None
@@ -119,10 +120,10 @@ class Broadcast:
 
     async def _look(self) -> None:
         while any(alike.viewers for _, alike in self._alike.values()):
-            screen = await asyncio.to_thread(self._run.screen)
+            screen = await asyncio.to_thread(self.run.screen)
             for reader, alike in list(self._alike.values()):
                 if alike.viewers:
-                    await alike.show(van_view(screen, self._run.plan, reader, self._uses.zone))
+                    await alike.show(van_view(screen, self.run.plan, reader, self._uses.zone))
             await asyncio.sleep(EVERY)
 
 
@@ -137,11 +138,14 @@ class Broadcasts:
 
     def __init__(self, uses: UseCases) -> None:
         self._uses = uses
-        self._kept: dict[str, Broadcast] = {}
+        self._kept: dict[tuple[str, str], Broadcast] = {}
 
-    def of(self, name: str) -> Broadcast | None:
-        """Return the broadcast of a run; None where it is not followed."""
-        run = self._uses.live.get(name)
-        if run is None:
+    def of(self, job: str, run: str) -> Broadcast | None:
+        """Return the broadcast of a run of a job; None where it is not followed."""
+        followed = self._uses.live.get(job, run)
+        if followed is None:
             return None
-        return self._kept.setdefault(name, Broadcast(run, self._uses))
+        there = self._kept.get((job, run))
+        if there is None or there.run is not followed:
+            there = self._kept[job, run] = Broadcast(followed, self._uses)
+        return there

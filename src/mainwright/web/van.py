@@ -164,6 +164,7 @@ class _Van:
             "chainage": self._quantity(None if advice is None else advice.chainage, "m", 1),
             "thickness": self._measure(None if advice is None else advice.thickness, "mm", 1),
             "band": self._band(),
+            "sure": self._sure(),
             "trend": self._trend(),
             "change": self._measure(None if advice is None else advice.change_to, "m_min", 2),
             "speed": self._quantity(None if advice is None else advice.speed, "m_min", 2),
@@ -217,6 +218,11 @@ class _Van:
         if abs(trend) < 0.0001:
             sign, arrow = "", "→"
         return f"{arrow} {sign}{self._quantity(trend, 'mm', 1)}"
+
+    def _sure(self) -> str:
+        """Return what the thickness at the head is open by: twice its deviation."""
+        found = self._screen.strip.deviations
+        return f"± {self._quantity(2.0 * found[-1], 'mm', 1)}" if found else _NOTHING
 
     def _way(self) -> str:
         """Return whether the head should be faster, slower or as it is."""

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any, Final
 from mainwright.workflow.store_ports import NewRecord
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from mainwright.job.document import Document
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, Store
 
-__all__ = ["PLAN", "FolderRecords", "Kept", "keep_job", "records_in_force", "records_of_folder"]
+__all__ = ["PLAN", "FolderRecords", "Kept", "keep_job", "keep_records", "records_in_force", "records_of_folder"]
 
 PLAN: Final = "issued_plan"
 """The kind of the record that holds the plan which was issued, as text."""
@@ -108,10 +108,7 @@ def keep_job(store: Store, document: Document, held: FolderRecords, *, author: s
     with store.transaction() as shelf:
         before = {(one.job, one.number) for one in shelf.jobs()}
         revision = shelf.put(document, author=author)
-        there = records_in_force(shelf.records(revision.job))
-        new, missing = _table_records(there, held)
-        more, left = _reading_records(there, held)
-        new += more
+        new, missing, left = _differing(records_in_force(shelf.records(revision.job)), held)
         gone = [NewRecord(one.kind, None, corrects=one.place) for one in (*missing, *left)] if replace else []
         shelf.add_records(revision.job, [*new, *gone], author=author, method="folder")
     return Kept(
@@ -122,6 +119,39 @@ def keep_job(store: Store, document: Document, held: FolderRecords, *, author: s
         taken_away=len(gone) + sum(1 for one in new if one.row is None),
         missing=0 if replace else len(missing) + len(left),
     )
+
+
+def keep_records(store: Store, job: str, change: Callable[[FolderRecords], FolderRecords], *, author: str, method: str) -> int:
+    """Keep what is new in the records of a job, and return how many records that took; what is kept already is not kept again.
+
+    Parameters
+    ----------
+    store : Store
+        Where they are kept. [-]
+    job : str
+        Reference of the job. [-]
+    change : callable
+        Given the records that are in force, returns them as they are to be. [-]
+    author, method : str
+        Who says so, and how it came. [-]
+
+    Returns
+    -------
+    int
+        Records that were added.
+    """
+    with store.transaction() as shelf:
+        kept = shelf.records(job)
+        new, _, _ = _differing(records_in_force(kept), change(records_of_folder(kept)))
+        shelf.add_records(job, new, author=author, method=method)
+    return len(new)
+
+
+def _differing(there: Sequence[KeptRecord], held: FolderRecords) -> tuple[list[NewRecord], list[KeptRecord], list[KeptRecord]]:
+    """Return what is to be added; rows, and readings, that are kept and not held."""
+    new, missing = _table_records(there, held)
+    more, left = _reading_records(there, held)
+    return [*new, *more], missing, left
 
 
 def records_in_force(records: Sequence[KeptRecord]) -> list[KeptRecord]:

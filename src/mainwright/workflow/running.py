@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from mainwright.errors import InputError
 from mainwright.line.run_plan import next_part, run_plan
@@ -19,7 +19,10 @@ if TYPE_CHECKING:
     from mainwright.workflow.live_ports import RunLog
     from mainwright.workflow.run_records import Followed
 
-__all__ = ["Beginning", "choose_run", "job_name", "parts_of", "where_to_begin"]
+__all__ = ["Beginning", "RunState", "choose_run", "how_it_stands", "job_name", "parts_of", "where_to_begin"]
+
+RunState = Literal["new", "open", "broken_off", "complete"]
+"""How a run stands: no log, begun and not ended, ended before its end, complete."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +105,9 @@ def where_to_begin(log: RunLog, job: str, plan: RunPlan, *, turned: bool = False
         If the run is complete.
     """
     key = RunKey(job, plan.id, plan.coat)
-    keys = _keys(log, key)
-    if not keys:
+    latest = _latest(log, key)
+    if latest is None:
         return Beginning(key, plan, resumed=False)
-    latest = follow_again(log, keys[-1])
     state = latest.state
     if state.phase != "ended":
         return Beginning(latest.key, latest.plan, resumed=True)
@@ -115,12 +117,38 @@ def where_to_begin(log: RunLog, job: str, plan: RunPlan, *, turned: bool = False
     return Beginning(RunKey(job, plan.id, plan.coat, latest.key.part + 1), rest, resumed=False)
 
 
+def how_it_stands(log: RunLog, job: str, plan: RunPlan) -> RunState:
+    """Return how a coat of a run stands by its log.
+
+    Parameters
+    ----------
+    log : RunLog
+        Keeps the runs. [-]
+    job : str
+        Name of the job. [-]
+    plan : RunPlan
+        Of the coat. [-]
+
+    Returns
+    -------
+    str
+        ``new``, ``open``, ``broken_off`` or ``complete``.
+    """
+    latest = _latest(log, RunKey(job, plan.id, plan.coat))
+    if latest is None:
+        return "new"
+    if latest.state.phase != "ended":
+        return "open"
+    return "complete" if latest.state.outcome == "complete" else "broken_off"
+
+
 def parts_of(log: RunLog, key: RunKey) -> list[Followed]:
     """Return all coats and parts of the run to which a key belongs, in their order."""
     keys = [one for one in log.runs(key.job) if one.run == key.run]
     return [follow_again(log, one) for one in sorted(keys, key=lambda one: (one.coat, one.part))]
 
 
-def _keys(log: RunLog, key: RunKey) -> list[RunKey]:
-    found = [one for one in log.runs(key.job) if (one.run, one.coat) == (key.run, key.coat)]
-    return sorted(found, key=lambda one: one.part)
+def _latest(log: RunLog, key: RunKey) -> Followed | None:
+    """Return the last part of a coat that has a log."""
+    keys = [one for one in log.runs(key.job) if (one.run, one.coat) == (key.run, key.coat)]
+    return follow_again(log, max(keys, key=lambda one: one.part)) if keys else None

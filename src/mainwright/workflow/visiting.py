@@ -7,28 +7,26 @@ from dataclasses import dataclass, field
 from datetime import UTC
 from typing import TYPE_CHECKING, Protocol
 
+from mainwright.workflow.live_runs import NoLiveRuns
 from mainwright.workflow.making import Makings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
-    from concurrent.futures import Future
     from datetime import datetime, tzinfo
 
     from mainwright.job.document import Document
     from mainwright.job.job import Job
-    from mainwright.line.run_plan import RunPlan
     from mainwright.plan.result import Plan
     from mainwright.words.message import Message
     from mainwright.workflow.desk import Desk
     from mainwright.workflow.layout_desk import LayoutDesk
-    from mainwright.workflow.live_commands import Command
-    from mainwright.workflow.live_ports import Screen
+    from mainwright.workflow.live_runs import LiveRuns
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import JobRead, Progress
     from mainwright.workflow.sheets import Sheets
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord
 
-__all__ = ["FollowedRun", "JobAtHand", "JobShelf", "JobsAtHand", "UseCases"]
+__all__ = ["JobAtHand", "JobShelf", "JobsAtHand", "UseCases"]
 
 
 class JobShelf(Protocol):
@@ -64,23 +62,6 @@ class JobShelf(Protocol):
 
     def add_records(self, name: str, new: Sequence[NewRecord], *, author: str) -> None:
         """Keep further records of a job."""
-        ...
-
-
-class FollowedRun(Protocol):
-    """A run that is followed in this process; its methods may be called from any thread."""
-
-    @property
-    def plan(self) -> RunPlan:
-        """What it was meant to be."""
-        ...
-
-    def screen(self) -> Screen:
-        """Return all that a page shows of it now."""
-        ...
-
-    def do(self, command: Command, *, who: str, press: str = "") -> Future[int]:
-        """Do what a person wants, the same press once; the future is done when it is on disk."""
         ...
 
 
@@ -180,7 +161,7 @@ class UseCases:
     zone
         Where the clock on the wall hangs.
     live
-        The runs that are followed now, by their id.
+        The runs that are followed in this program.
     sheets
         Sets a plan into texts, tables and figures.
     papers
@@ -197,6 +178,6 @@ class UseCases:
     sheets: Sheets
     papers: Desk
     zone: tzinfo = UTC
-    live: Mapping[str, FollowedRun] = field(default_factory=dict)
+    live: LiveRuns = field(default_factory=NoLiveRuns)
     bring: Callable[[Document, Mapping[str, bytes]], tuple[Document, Sequence[str], Sequence[Message]]] | None = None
     desk: LayoutDesk | None = None

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 HOST = "127.0.0.1:8420"
 ORIGIN = {"origin": f"http://{HOST}"}
 BY_SCRIPT = {**ORIGIN, "accept": "application/json"}
+BASE = "/jobs/cw-07/runs/R01/live"
 NOW = 1.8e9
 SECRET = "told to nobody"  # noqa: S105 - of this test only
 
@@ -59,7 +60,7 @@ def client(van: Van) -> Iterator[TestClient]:
 
 
 def _press(client: TestClient, headers: dict[str, str] | None = None, **fields: str) -> tuple[int, dict[str, object]]:
-    answer = client.post("/runs/R01/do", data={"token": SECRET, "who": "Ada", **fields}, headers=headers or BY_SCRIPT)
+    answer = client.post(f"{BASE}/do", data={"token": SECRET, "who": "Ada", **fields}, headers=headers or BY_SCRIPT)
     return answer.status_code, answer.json()
 
 
@@ -169,16 +170,16 @@ def test_each_field_of_a_button_has_a_name() -> None:
 
 
 def test_without_script_a_form_leads_back(client: TestClient) -> None:
-    answer = client.post("/runs/R01/do", data={"token": SECRET, "who": "Ada", "what": "charge"}, headers=ORIGIN)
-    assert (answer.status_code, answer.headers["location"]) == (303, "/runs/R01/live")
-    answer = client.post("/runs/R01/do", data={"token": SECRET, "who": "Ada", "what": "stop"}, headers=ORIGIN)
+    answer = client.post(f"{BASE}/do", data={"token": SECRET, "who": "Ada", "what": "charge"}, headers=ORIGIN)
+    assert (answer.status_code, answer.headers["location"]) == (303, BASE)
+    answer = client.post(f"{BASE}/do", data={"token": SECRET, "who": "Ada", "what": "stop"}, headers=ORIGIN)
     assert answer.status_code == 409
     assert "the run is ready" in answer.text
 
 
 def test_no_token_no_press(van: Van, client: TestClient) -> None:
-    assert client.post("/runs/R01/do", data={"token": "x", "who": "Eve", "what": "charge"}, headers=BY_SCRIPT).status_code == 403
-    assert client.post("/runs/R01/do", data={"token": SECRET, "who": "Eve", "what": "charge"}).status_code == 403
+    assert client.post(f"{BASE}/do", data={"token": "x", "who": "Eve", "what": "charge"}, headers=BY_SCRIPT).status_code == 403
+    assert client.post(f"{BASE}/do", data={"token": SECRET, "who": "Eve", "what": "charge"}).status_code == 403
     assert van.log.kept[van.run.key] == []
 
 
@@ -188,11 +189,11 @@ def test_runs_that_are_not_followed(client: TestClient) -> None:
 
 
 def test_feed_and_asking_tell_the_same(van: Van, client: TestClient) -> None:
-    with client.websocket_connect("/runs/R01/feed?language=de&units=us", headers={**ORIGIN, "host": HOST}) as socket:
+    with client.websocket_connect(f"{BASE}/feed?language=de&units=us", headers={**ORIGIN, "host": HOST}) as socket:
         hello = json.loads(socket.receive_text())
         assert hello["token"] == SECRET
         first = json.loads(socket.receive_text())
-    asked = client.get("/runs/R01/screen?language=de&units=us").json()
+    asked = client.get(f"{BASE}/screen?language=de&units=us").json()
     assert asked["frame"] == first["frame"]
     assert asked["texts"]["phase"] == first["texts"]["phase"] == "bereit"
     assert set(first) == set(asked) - {"token", "now"}
@@ -200,13 +201,13 @@ def test_feed_and_asking_tell_the_same(van: Van, client: TestClient) -> None:
 
 def test_the_feed_is_only_for_our_pages(client: TestClient) -> None:
     for origin in ({}, {"origin": "http://evil.example"}):
-        with pytest.raises(WebSocketDisconnect), client.websocket_connect("/runs/R01/feed", headers={**origin, "host": HOST}) as socket:
+        with pytest.raises(WebSocketDisconnect), client.websocket_connect(f"{BASE}/feed", headers={**origin, "host": HOST}) as socket:
             socket.receive_text()
 
 
 def test_a_name_in_the_record_cannot_be_markup(van: Van, client: TestClient) -> None:
     _press(client, what="charge", who="</script><b>x")
-    text = client.get("/runs/R01/live").text
+    text = client.get(BASE).text
     assert "<b>x" not in text
     assert "&lt;/script&gt;" in text
 

@@ -2,7 +2,7 @@
 const van = document.getElementById("van");
 const words = van.dataset;
 const run = words.run;
-const base = `/runs/${run}`;
+const base = words.base;
 const query = `language=${words.language}&units=${words.units}`;
 const by = (id) => document.getElementById(id);
 const SVG = "http://www.w3.org/2000/svg";
@@ -202,13 +202,15 @@ setInterval(() => {
 setInterval(() => { if (shown.texts) by("spoken").textContent = shown.texts.spoken; }, 20000);
 
 /* What is pressed: kept here until it is on disk there. A press has a name, so that twice sent is once done. */
-const place = `mainwright ${run}`;
+const place = `mainwright ${base}`;
 const keep = {
   get: (name, other) => { try { return JSON.parse(localStorage.getItem(`${place} ${name}`)) ?? other; } catch { return other; } },
   set: (name, value) => { try { localStorage.setItem(`${place} ${name}`, JSON.stringify(value)); } catch { /* then it lives as long as the page */ } },
 };
 let outbox = keep.get("outbox", []);
 let name = keep.get("name", "");
+const came = new URLSearchParams(location.hash.slice(1)).get("who");
+if (came) { name = came; keep.set("name", name); history.replaceState(null, "", location.pathname); }
 let sending = false;
 const unique = () => Array.from(crypto.getRandomValues(new Uint8Array(12)), (one) => one.toString(16).padStart(2, "0")).join("");
 
@@ -317,6 +319,7 @@ function tones() {
     tone.start(begin);
     tone.stop(begin + 0.24);
   });
+  van.dataset.sounding = sound.state;
   van.dataset.rung = String(Number(van.dataset.rung || 0) + 1);
 }
 function ring(on) {

@@ -49,5 +49,6 @@ def run_view(visit: Visit, run: str) -> dict[str, object]:
         raise HTTPException(404)
     sheet: Shown = dict(visit.uses.sheets.run(visit.plan, run, visit.reader.say))
     sheet["svg"] = drawn(str(sheet["svg"]), "run-")
+    sheet["id"] = run
     found: dict[str, Any] = {"sheet": sheet, "before": runs[at - 1] if at else None, "after": runs[at + 1] if at + 1 < len(runs) else None}
     return found
