@@ -256,6 +256,16 @@ def test_any_byte_of_the_file_that_is_changed_is_found_or_holds_nothing(tmp_path
     assert found
 
 
+def test_a_file_that_cannot_even_say_what_is_wrong_in_letters_is_damaged(tmp_path: Path) -> None:
+    path = tmp_path / "store.sqlite"
+    with DatabaseStore(str(path), clock=SteadyClock()) as store:
+        fill(store)
+    # The message of SQLite repeats this text of its schema, which is no UTF-8 any more.
+    path.write_bytes(path.read_bytes().replace(b"CREATE TABLE blocks (", b"CREATE TABLE\xa0blocks ("))
+    with pytest.raises(StoreError, match="the file is damaged"):
+        verify_store(str(path))
+
+
 def _everything(path: Path) -> list[list[tuple[object, ...]]]:
     copy = path.with_suffix(".copy")
     shutil.copyfile(path, copy)

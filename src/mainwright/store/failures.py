@@ -98,6 +98,9 @@ def _said(error: BaseException) -> str | None:
         code = getattr(driver, "sqlite_errorcode", None)
         known = None if code is None else _SQLITE.get(code & 0xFF)
         return known or f"SQLite failed ({driver}). {_NOTHING_LOST}"
+    if isinstance(driver, UnicodeDecodeError):
+        # All text of a store is UTF-8: what is none, be it only in a message of the database, was not written by it.
+        return _DAMAGED
     module = type(driver).__module__.partition(".")[0]
     if module == "psycopg":
         state = getattr(driver, "sqlstate", None)
