@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from mainwright import __version__
 from mainwright.figures.thickness_strip import thickness_strip
+from mainwright.line.assumed import assumed_of_run
 from mainwright.line.events import (
     AlarmAcknowledged,
     AlarmCleared,
@@ -29,6 +30,7 @@ from mainwright.line.events import (
     StrokesSet,
 )
 from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, listing, paragraph, strip, table
+from mainwright.paper.end_pages import assumed_table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.typeset import typeset
 from mainwright.words.message import Message, Quantity, message
@@ -161,6 +163,7 @@ def report_pages(run: ReportedRun) -> dict[str, object]:
             *_connections(run, pen),
             *_events(run, pen),
             *_record(run, pen),
+            *assumed_table(assumed_of_run(run.parts[0].rules), pen),
             *_signatures(pen),
         ],
         "runs": [],

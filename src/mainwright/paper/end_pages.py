@@ -1,12 +1,14 @@
 """Pages that say how far the plan can be trusted: what changed, what to find out, what the contract lacks, warnings, assumptions, sources."""
 
+from collections.abc import Sequence
+
 from mainwright.paper.blocks import Block, Cell, bold, heading, paragraph, table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.summary import warning_text
 from mainwright.plan.result import Plan
 from mainwright.standards.source import Assumed
 
-__all__ = ["ask_pages", "assumed_pages", "change_pages", "contract_pages", "source_pages", "warning_pages"]
+__all__ = ["ask_pages", "assumed_pages", "assumed_table", "change_pages", "contract_pages", "source_pages", "warning_pages"]
 
 
 def change_pages(plan: Plan, pen: Pen) -> list[Block]:
@@ -104,6 +106,22 @@ def assumed_pages(plan: Plan, pen: Pen) -> list[Block]:
         ),
         table([say.text("What"), say.text("Value"), say.text("Because")], rows, widths=["2.2fr", "1fr", "4fr"]),
     ]
+
+
+def assumed_table(assumed: Sequence[Assumed], pen: Pen) -> list[Block]:
+    """Return what was taken for granted where nobody can give it in the job's files."""
+    say = pen.say
+    rows: list[list[Cell]] = [
+        [
+            one.what,
+            say.number(one.value) if isinstance(one.value, float) else str(one.value),
+            say.unit_as_written(one.unit),
+            say.word(one.because),
+        ]
+        for one in assumed
+    ]
+    heads = [say.text("What"), say.text("Value"), say.text("Unit"), say.text("Why")]
+    return [heading(say.text("Assumed")), table(heads, rows, right=(1,), widths=("auto", "auto", "auto", "1fr"))] if rows else []
 
 
 def source_pages(pen: Pen) -> list[Block]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from mainwright.paper.blocks import Block, Cell, bold, box, heading, listing, paragraph, sign, table
+from mainwright.paper.end_pages import assumed_table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.photos import photo_block
 from mainwright.paper.run_parts import moment, verdict_text
@@ -49,7 +50,7 @@ def job_pages(proof: Proof, pen: Pen, photos: Mapping[str, bytes]) -> list[Block
         *_pressure(proof, pen),
         *_obstructions(proof, pen, photos),
         *_measured(proof, pen),
-        *_assumed(proof, pen),
+        *assumed_table(proof.assumed, pen),
         heading(say.text("Signatures")),
         paragraph(
             say.text(
@@ -322,18 +323,3 @@ def _measured(proof: Proof, pen: Pen) -> list[Block]:
             table(heads, lines, right=(2, 3, 4), widths=("auto", "1fr", "auto", "auto", "auto", "auto")),
         ]
     return blocks
-
-
-def _assumed(proof: Proof, pen: Pen) -> list[Block]:
-    say = pen.say
-    rows: list[list[Cell]] = [
-        [
-            one.what,
-            say.number(one.value) if isinstance(one.value, float) else str(one.value),
-            say.unit_as_written(one.unit),
-            say.word(one.because),
-        ]
-        for one in proof.assumed
-    ]
-    heads = [say.text("What"), say.text("Value"), say.text("Unit"), say.text("Why")]
-    return [heading(say.text("Assumed")), table(heads, rows, right=(1,), widths=("auto", "auto", "auto", "1fr"))] if rows else []

@@ -6,7 +6,11 @@ from mainwright.prove.acceptance import SHARE
 from mainwright.prove.agreement import APART, BATCH, GAUGE, SCAN
 from mainwright.prove.camera import SHORT
 from mainwright.prove.connections import CLOCKS, NEAR
+from mainwright.prove.curing import ACTIVATIONS
 from mainwright.prove.defects import LONGEST_PATCH, NEAR_EVENT, OFF, REACH
+from mainwright.prove.mortar import PRISM_SIDE, PRISM_SPAN
+from mainwright.prove.obstructions import DRAWN_NEAR
+from mainwright.prove.pressure import FEWEST_READINGS, WATER_MODULUS
 from mainwright.prove.thickness import SILENT, TIMES_USUAL
 from mainwright.standards.source import Assumed
 from mainwright.units import from_si
@@ -60,6 +64,37 @@ ASSUMED: Final = (
         TIMES_USUAL,
         "-",
         message("A pause so many times the usual one between readings is a gap: an assumption."),
+    ),
+    Assumed(
+        "proof.drawn_near_m",
+        DRAWN_NEAR,
+        "m",
+        message("A drawn feature within this of an obstruction may be the same thing: an assumption."),
+    ),
+    Assumed(
+        "proof.activation_low_k",
+        ACTIVATIONS[0],
+        "K",
+        message("Activation energy over the gas constant of the first published law of maturity (EN 1992-1-1 annex B), from memory."),
+    ),
+    Assumed(
+        "proof.activation_high_k",
+        ACTIVATIONS[1],
+        "K",
+        message("Activation energy over the gas constant of the second published law of maturity (ASTM C1074), from memory."),
+    ),
+    Assumed(
+        "proof.prism_side_mm", from_si(PRISM_SIDE, "mm"), "mm", message("Side of a prism whose record gives no section: an assumption.")
+    ),
+    Assumed("proof.prism_span_mm", from_si(PRISM_SPAN, "mm"), "mm", message("Span of a prism whose record gives none: an assumption.")),
+    Assumed(
+        "proof.water_modulus_bar", from_si(WATER_MODULUS, "bar"), "bar", message("Bulk modulus of water in the pressure test, from memory.")
+    ),
+    Assumed(
+        "proof.fewest_readings",
+        float(FEWEST_READINGS),
+        "-",
+        message("Fewer readings of a pressure test than so many tell no trend of its make-up: an assumption."),
     ),
 )
 """In the order in which papers show them."""

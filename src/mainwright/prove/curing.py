@@ -16,9 +16,9 @@ from mainwright.standards.published import value
 from mainwright.units import to_si
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["CuringProof", "judge_curing"]
+__all__ = ["ACTIVATIONS", "CuringProof", "judge_curing"]
 
-_ACTIVATIONS: Final = (4000.0, 5000.0)
+ACTIVATIONS: Final = (4000.0, 5000.0)
 """Activation energies over the gas constant of the two published laws: EN 1992-1-1 annex B and ASTM C1074, from memory. [K]"""
 
 _NIGHT: Final = to_si(16.0, "hours")
@@ -165,7 +165,7 @@ def _ripened(log: Sequence[CuringReading], closed: datetime | None, until: datet
             temperatures.append(0.5 * (before.temperature + after.temperature))
     if not durations:
         return [], None
-    ages = [equivalent_age(durations, temperatures, activation=one, reference=REFERENCE) for one in _ACTIVATIONS]
+    ages = [equivalent_age(durations, temperatures, activation=one, reference=REFERENCE) for one in ACTIVATIONS]
     return ages, nurse_saul_maturity(durations, temperatures, datum=DATUM)
 
 

@@ -16,10 +16,10 @@ from mainwright.science.mortar.strength import compressive_strength, flexural_st
 from mainwright.units import to_si
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["BatchTrace", "MortarProof", "StrengthSet", "judge_mortar"]
+__all__ = ["PRISM_SIDE", "PRISM_SPAN", "BatchTrace", "MortarProof", "StrengthSet", "judge_mortar"]
 
-_SIDE: Final = 0.04
-_SPAN: Final = 0.10
+PRISM_SIDE: Final = 0.04
+PRISM_SPAN: Final = 0.10
 """Section and span of a prism 40 mm by 40 mm by 160 mm, where the record gives no area. [m]"""
 
 _SPECK: Final = to_si(1.0, "mm2")
@@ -163,7 +163,7 @@ def _strength(one: Specimen) -> float | None:
     if one.load <= 0.0 or (one.area is not None and one.area < _SPECK):
         return None
     if one.kind == "bending":
-        return flexural_strength(load=one.load, side=_SIDE if one.area is None else math.sqrt(one.area), span=_SPAN)
+        return flexural_strength(load=one.load, side=PRISM_SIDE if one.area is None else math.sqrt(one.area), span=PRISM_SPAN)
     return None if one.area is None else compressive_strength(load=one.load, area=one.area)
 
 

@@ -10,9 +10,9 @@ from mainwright.job.survey import Feature
 from mainwright.plan.result import Run
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["ObstructionProof", "judge_obstructions"]
+__all__ = ["DRAWN_NEAR", "ObstructionProof", "judge_obstructions"]
 
-_NEAR: Final = 2.0
+DRAWN_NEAR: Final = 2.0
 """A drawn feature within this of an obstruction may be the same thing; an assumption. [m]"""
 
 
@@ -48,7 +48,7 @@ def judge_obstructions(job: Job, runs: Sequence[Run], records: Records) -> tuple
     found = []
     for row, one in enumerate(records.obstructions, start=1):
         near = min(job.features, key=lambda feature: (abs(feature.chainage - one.chainage), feature.chainage), default=None)
-        close = near is not None and abs(near.chainage - one.chainage) <= _NEAR
+        close = near is not None and abs(near.chainage - one.chainage) <= DRAWN_NEAR
         contradicted = False
         if near is None:
             drawings = message("the survey shows no feature at all")
@@ -58,7 +58,7 @@ def judge_obstructions(job: Job, runs: Sequence[Run], records: Records) -> tuple
         else:
             drawings = message(
                 "the survey shows nothing within {near}; the nearest is: {kind} at {place}",
-                near=Quantity(_NEAR, "m", 0),
+                near=Quantity(DRAWN_NEAR, "m", 0),
                 kind=near.kind,
                 place=Quantity(near.chainage, "m", 1),
             )

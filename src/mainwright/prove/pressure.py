@@ -16,19 +16,19 @@ from mainwright.science.hydraulics.pressure_test import MakeUp, leakage_allowanc
 from mainwright.units import to_si
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["PressureProof", "PressureSection", "judge_pressure"]
+__all__ = ["FEWEST_READINGS", "WATER_MODULUS", "PressureProof", "PressureSection", "judge_pressure"]
 
 _EN_805: Final = re.compile(r"en\s*_?-?\s*805", re.IGNORECASE)
 _C600: Final = re.compile(r"c\s*_?-?\s*60[02]", re.IGNORECASE)
 _DROP: Final = to_si(20.0, "kpa")
 """Drop in an hour by which EN 805 reckons for iron, steel and mortar-lined pipe; from memory. [Pa]"""
 
-_WATER: Final = 2.1e9
+WATER_MODULUS: Final = 2.1e9
 _MODULI: Final = {"grey_iron": 1.1e11, "ductile_iron": 1.7e11, "steel": 2.1e11}
 """Of the wall, by material; EN 805, from memory. [Pa]"""
 
 _HOUR: Final = to_si(1.0, "hours")
-_FEWEST: Final = 4
+FEWEST_READINGS: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +181,7 @@ def _make_up(rows: Sequence[PressureReading]) -> MakeUp | None:
         if one.added is not None and since > (times[-1] if times else 0.0):
             times.append(since)
             volumes.append(total)
-    return split_make_up(times, volumes) if len(times) >= _FEWEST else None
+    return split_make_up(times, volumes) if len(times) >= FEWEST_READINGS else None
 
 
 def _judged(one: PressureSection, rule: str | None, limit: float | None, lengths: Sequence[_Length]) -> PressureSection:
@@ -235,6 +235,6 @@ def _en_805(lengths: Sequence[_Length]) -> float | None:
             return None
         volume = 0.25 * math.pi * part.bore**2 * part.length
         total += volume_loss_en805(
-            volume=volume, drop=_DROP, bore=part.bore, wall=part.wall, wall_modulus=part.modulus, water_modulus=_WATER, factor=1.2
+            volume=volume, drop=_DROP, bore=part.bore, wall=part.wall, wall_modulus=part.modulus, water_modulus=WATER_MODULUS, factor=1.2
         )
     return total / _HOUR if lengths else None

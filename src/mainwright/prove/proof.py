@@ -8,6 +8,7 @@ from typing import Final
 
 from mainwright.job.job import Job
 from mainwright.job.records import Event, Records, RunDone
+from mainwright.line.assumed import assumed_of_run
 from mainwright.plan.host import HostStretch, resolve_host
 from mainwright.plan.result import BillLine, LinedStretch, Run
 from mainwright.prove.acceptance import Acceptance, accept
@@ -179,7 +180,7 @@ def prove(
         ),
         missing=missing,
         signing=water_signing(records, water=water.verdict, pressure=pressure.verdict, missing=missing),
-        assumed=ASSUMED,
+        assumed=(*ASSUMED, *assumed_of_run()),
     )
 
 

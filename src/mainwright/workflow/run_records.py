@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Final
 
 from mainwright.job.table import number_text
+from mainwright.line.alarms import AlarmRules
 from mainwright.line.deposit_map import COUNTED
 from mainwright.line.event_codec import from_kept
 from mainwright.line.events import (
@@ -70,6 +71,8 @@ class Followed:
         What stands at the head of its log beside the plan.
     said
         Pressure, air and speed of the head, strokes of each reading that counts, by its order.
+    rules
+        When its alarms went up.
     """
 
     key: RunKey
@@ -77,6 +80,7 @@ class Followed:
     about: Mapping[str, object]
     state: RunState
     said: Mapping[int, ReadingTaken] = field(default_factory=dict)
+    rules: AlarmRules = field(default_factory=AlarmRules)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,7 @@ def follow_again(log: RunLog, key: RunKey) -> Followed:
         To the bit what it was when it was followed.
     """
     header = log.header(key)
-    plan, _, bin_length, lag = read_header(header)
+    plan, rules, bin_length, lag = read_header(header)
     state = RunState(plan, bin_length=bin_length, lag=lag)
     said: dict[int, ReadingTaken] = {}
     for entry in log.entries(key):
@@ -116,7 +120,7 @@ def follow_again(log: RunLog, key: RunKey) -> Followed:
             if isinstance(one, ReadingTaken) and one.odometer is not None:
                 said[state.orders.order(one.source, one.number)] = one
     about = header.get("about")
-    return Followed(key, plan, about if isinstance(about, dict) else {}, state, said)
+    return Followed(key, plan, about if isinstance(about, dict) else {}, state, said, rules)
 
 
 def hose_lags_of(part: Followed) -> HoseLags:

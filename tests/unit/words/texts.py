@@ -13,8 +13,8 @@ from mainwright.words.catalogue import read_po
 from mainwright.words.codes import CODE_TEXT
 
 SOURCE = Path(mainwright.__file__).parent
-ROOMS = ("standards", "job", "plan", "prove", "figures", "paper", "web")
-MODULES = ("folder/bringing.py",)
+ROOMS = ("standards", "job", "plan", "line", "prove", "figures", "paper", "web")
+MODULES = ("folder/bringing.py", "workflow/live_run.py", "workflow/live_writer.py")
 """Rooms, and single modules of others, whose texts are worded in the language of the job or of the person. What the prompt and the importer say is English for now."""
 
 _FAULTS = {"fault", "warn"}
