@@ -13,12 +13,14 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from mainwright.job.records import Records
-    from mainwright.plan.result import Plan
+    from mainwright.plan.result import Plan, Run
     from mainwright.prove.proof import Proof
     from mainwright.workflow.desk import Order
     from mainwright.workflow.keeping import FolderRecords
+    from mainwright.workflow.live_ports import RunKey
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import Progress
+    from mainwright.workflow.store_ports import CarriedLog
     from mainwright.workflow.visiting import JobShelf
 
     Maker = Callable[[Progress], bytes]
@@ -37,10 +39,13 @@ class PaperDesk:
         Where the jobs lie. [-]
     background : Background
         Where papers are made: not where plans are, so that nobody waits for a paper to see a page. [-]
+    log : CarriedLog, optional
+        Keeps the runs that were followed. [-]
     """
 
-    def __init__(self, shelf: JobShelf, *, background: Background) -> None:
+    def __init__(self, shelf: JobShelf, *, background: Background, log: CarriedLog | None = None) -> None:
         self._shelf = shelf
+        self._log = log
         self._orders = Orders(background)
         self._proofs: Makings[Proof] = Makings(background)
         self._proved: dict[tuple[object, ...], Proof] = {}
@@ -59,24 +64,24 @@ class PaperDesk:
     def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
         """Return the papers that can be made now, each with where it stands."""
         count = self._shelf.record_count(name)
-        return [(one, self._orders.state(self._key(name, plan, one.name, count))) for one, _ in self._makers(name, plan, count)]
+        return [(one, self._orders.state(self._key(name, plan, one.known_as, count))) for one, _ in self._makers(name, plan, count)]
 
     def ask(self, name: str, plan: Plan, paper: str) -> bool:
         """Have a paper made; return whether there is one of that name."""
         count = self._shelf.record_count(name)
         for one, make in self._makers(name, plan, count):
             if one.name == paper:
-                self._orders.ask(self._key(name, plan, paper, count), make)
+                self._orders.ask(self._key(name, plan, one.known_as, count), make)
                 return True
         return False
 
     def stop(self, name: str, plan: Plan, paper: str) -> bool:
         """Stop making a paper; return whether there is one of that name."""
         count = self._shelf.record_count(name)
-        found = any(one.name == paper for one, _ in self._makers(name, plan, count))
-        if found:
-            self._orders.stop(self._key(name, plan, paper, count))
-        return found
+        found = next((one for one, _ in self._makers(name, plan, count) if one.name == paper), None)
+        if found is not None:
+            self._orders.stop(self._key(name, plan, found.known_as, count))
+        return found is not None
 
     @staticmethod
     def _key(name: str, plan: Plan, paper: str, count: int) -> tuple[object, ...]:
@@ -103,6 +108,7 @@ class PaperDesk:
             found.append((Paper("giveback.pdf", "plan"), partial(_giving_back, plan)))
             if plan.return_to_service.notices:
                 found.append((Paper("notices.pdf", "plan"), partial(_notices, plan)))
+        found += self._reports(name, plan)
         if count:
             found += self._of_proof(name, plan, count)
         found.append((Paper("job.zip", "job"), partial(self._folder, name)))
@@ -126,6 +132,38 @@ class PaperDesk:
         done = [one.run.id for one in judged if (one.done or one.laid is not None) and re.fullmatch(r"[A-Za-z0-9_-]+", one.run.id)]
         found += [(Paper(f"evidence_{run}.pdf", "proof", run), of(partial(_evidence, run=run))) for run in done]
         return found
+
+    def _reports(self, name: str, plan: Plan) -> list[tuple[Paper, Maker]]:
+        """Return the daily report of each run that was followed."""
+        from mainwright.workflow.running import job_name
+
+        log = self._log
+        if log is None:
+            return []
+        keys = {one.run: one for one in log.runs(job_name(plan.job)) if re.fullmatch(r"[A-Za-z0-9_-]+", one.run)}
+        return [
+            (Paper(f"report_{run}.pdf", "proof", run, stamp=str(log.anchor(key))), partial(self._report, name, plan, log, key))
+            for run, key in keys.items()
+        ]
+
+    def _report(self, name: str, plan: Plan, log: CarriedLog, key: RunKey, _told: Progress) -> bytes:
+        from mainwright.bootstrap.running import report_of
+        from mainwright.errors import InputError
+
+        held = self._held(name)
+        run = next((one for one in self._runs(held, plan) if one.id == key.run), None)
+        if run is None:
+            raise InputError("run", key.run, "", "a run of the plan as it is now")
+        return report_of(plan.job, run=run, stretches=plan.stretches, records=_records(held), log=log, key=key)
+
+    @staticmethod
+    def _runs(held: FolderRecords, plan: Plan) -> Sequence[Run]:
+        """Return the runs of the plan that was issued, of the present plan where there is none."""
+        import json
+
+        from mainwright.plan.issued import read_issued
+
+        return plan.runs if held.plan is None else read_issued(json.loads(held.plan)).runs
 
     def _held(self, name: str) -> FolderRecords:
         from mainwright.workflow.keeping import records_of_folder

@@ -16,15 +16,29 @@ if TYPE_CHECKING:
 
     from mainwright.feeds.inbox import BoundedInbox
     from mainwright.job.job import Job
+    from mainwright.job.records import Records
     from mainwright.line.run_plan import RunPlan
     from mainwright.plan.result import LinedStretch, Run
     from mainwright.workflow.live_commands import Command
     from mainwright.workflow.live_ports import Arrival, Clock, Feed, RunKey
     from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.ports import JobRead
-    from mainwright.workflow.store_ports import Store
+    from mainwright.workflow.store_ports import CarriedLog, Store
 
-__all__ = ["PAGE", "RIG", "Following", "Way", "again", "follow", "following_of", "run_files", "user_name", "write_back", "write_report"]
+__all__ = [
+    "PAGE",
+    "RIG",
+    "Following",
+    "Way",
+    "again",
+    "follow",
+    "following_of",
+    "report_of",
+    "run_files",
+    "user_name",
+    "write_back",
+    "write_report",
+]
 
 RIG = "rig"
 """The feed that is simulated."""
@@ -469,18 +483,44 @@ def write_report(
     """
     from mainwright.folder.records import read_records
     from mainwright.folder.staging import staged
+
+    found = read_records(folder)
+    content = report_of(job, run=run, stretches=stretches, records=None if found.faults else found.records, log=store.log, key=key)
+    with staged(out) as place:
+        (place / f"report_{key.run}.pdf").write_bytes(content)
+    return (str(out / f"report_{key.run}.pdf"),)
+
+
+def report_of(job: Job, *, run: Run, stretches: Sequence[LinedStretch], records: Records | None, log: CarriedLog, key: RunKey) -> bytes:
+    """Return the daily report of a run as a PDF.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    run : Run
+        As it was planned.
+    stretches : sequence of LinedStretch
+        What the contract asks along the main.
+    records : Records, optional
+        Those of the job; None where they have faults.
+    log : CarriedLog
+        Keeps the runs.
+    key : RunKey
+        Any part of the run.
+
+    Returns
+    -------
+    bytes
+        The document.
+    """
     from mainwright.paper.daily_report import ReportedRun, render_report
     from mainwright.prove.proof import prove
     from mainwright.workflow.running import parts_of
 
-    parts = [part for part in parts_of(store.log, key) if part.state.events]
-    found = read_records(folder)
-    proof = None if found.faults else prove(job, runs=[run], stretches=stretches, records=found.records, issued=None).runs[0]
-    anchors = tuple(str(store.log.anchor(part.key)) for part in parts)
-    content = render_report(ReportedRun(job, parts, proof, stretches, anchors))
-    with staged(out) as place:
-        (place / f"report_{key.run}.pdf").write_bytes(content)
-    return (str(out / f"report_{key.run}.pdf"),)
+    parts = [part for part in parts_of(log, key) if part.state.events]
+    proof = None if records is None else prove(job, runs=[run], stretches=stretches, records=records, issued=None).runs[0]
+    return render_report(ReportedRun(job, parts, proof, stretches, tuple(str(log.anchor(part.key)) for part in parts)))
 
 
 class _Wiring:

@@ -35,11 +35,19 @@ class Paper:
         Of what it is made: ``plan``, ``proof`` or ``job``.
     run
         Id of the run that it is of, where it is of one.
+    stamp
+        What it is made of beside plan and records, where that can change by itself: another stamp is another paper.
     """
 
     name: str
     group: Literal["plan", "proof", "job"]
     run: str | None = None
+    stamp: str = ""
+
+    @property
+    def known_as(self) -> str:
+        """Its name with its stamp."""
+        return f"{self.name} {self.stamp}" if self.stamp else self.name
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,6 +110,13 @@ def test_a_run_by_hand_from_a_page_to_the_record(place: str) -> None:
         assert [row["batch"] for row in kept["batches"]] == ["1"]  # type: ignore[attr-defined]
         assert kept["run_R01"]
         assert there.kinds()[:2] == ["charge_taken", "started"]
+        documents = f"/jobs/{there.job}/documents"
+        assert "Daily report of run R01" in there.client.get(documents).text
+        there.client.post(f"{documents}/report_R01.pdf", data={"token": there.uses.token}, headers=ORIGIN)
+        until = time.monotonic() + 30.0
+        while (answer := there.client.get(f"{documents}/report_R01.pdf")).status_code != 200 and time.monotonic() < until:
+            time.sleep(0.1)
+        assert answer.content.startswith(b"%PDF")
         # The next part can be begun at once, from the other end if need be.
     with pages(place) as there:
         assert "This run was broken off." in there.page()

@@ -81,8 +81,7 @@ def _token(text: str) -> str:
     return found[1]
 
 
-@pytest.mark.parametrize("all_of_them", [False, pytest.param(True, marks=pytest.mark.slow)])
-def test_every_paper_is_made_and_is_what_it_says(client: TestClient, base: str, get: Callable[..., str], *, all_of_them: bool) -> None:
+def test_every_paper_is_made_and_is_what_it_says(client: TestClient, base: str, get: Callable[..., str], *, full_size: bool) -> None:
     get("proof")
     text = get("documents")
     names = re.findall(r'action="[^"]*/documents/([^"]+)"', text)
@@ -97,7 +96,7 @@ def test_every_paper_is_made_and_is_what_it_says(client: TestClient, base: str, 
         "as_built.gpkg",
         "job.zip",
     } <= set(names)
-    if not all_of_them:
+    if not full_size:
         names = [name for name in names if not name.endswith(".pdf") or name in ("programme.pdf", "evidence_R01.pdf")]
     token = _token(text)
     for name in names:

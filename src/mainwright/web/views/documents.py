@@ -74,7 +74,12 @@ def documents_view(visit: Visit) -> dict[str, object]:
 
 def _paper(visit: Visit, paper: Paper, order: Order | None) -> dict[str, object]:
     say = visit.reader.say
-    text = message("Evidence of run {run}, for the day's signatures", run=paper.run) if paper.run else _TEXTS[paper.name]
+    if paper.run is None:
+        text = _TEXTS[paper.name]
+    elif paper.name.startswith("report_"):
+        text = message("Daily report of run {run}, as it was followed", run=paper.run)
+    else:
+        text = message("Evidence of run {run}, for the day's signatures", run=paper.run)
     size = ""
     if order is not None and order.content is not None:
         size = f"{say.number(max(1.0, len(order.content) / 1000.0), 0)}\u00a0kB"
