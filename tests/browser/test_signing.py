@@ -16,6 +16,7 @@ from mainwright.plan.plan import make_plan
 from mainwright.workflow.store_ports import NewRecord
 from tests.browser.serving import served
 from tests.browser.test_places import until_planned
+from tests.browser.test_van import until
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -118,12 +119,20 @@ def test_long_verdicts_stay_on_a_narrow_screen(recorded: tuple[UseCases, str, st
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_a_proof_out_of_the_store_says_what_it_cannot_know(recorded: tuple[UseCases, str, str], opened: Callable[..., Page]) -> None:
-    uses, job, run = recorded
+def test_a_proof_out_of_the_store_shows_the_scanned_wall_and_the_photograph(
+    recorded: tuple[UseCases, str, str], opened: Callable[..., Page], accessible: Callable[[Page], None]
+) -> None:
+    uses, job, _ = recorded
     with served(uses) as server:
-        for what in ("proof", f"proof/{run}", f"proof/{run}/sign"):
-            page = opened(f"{server.address}{job}/{what}")
-            page.wait_for_timeout(500)
-            until_planned(page)
-            until_planned(page)
-            assert "Ring scans and photographs are not in the store" in page.inner_text("main")
+        page = opened(f"{server.address}{job}/proof/R06", size="phone")
+        page.wait_for_timeout(500)
+        until_planned(page)
+        until_planned(page)
+        assert "R06 does not meet" in page.inner_text("h1")
+        assert "thin" in page.inner_text("main")
+        accessible(page)
+        page = opened(f"{server.address}{job}/proof")
+        until_planned(page)
+        page.locator(".photos img").scroll_into_view_if_needed()
+        until(page, "[...document.querySelectorAll('.photos img')].every((one) => one.naturalWidth > 0)")
+        accessible(page)

@@ -34,6 +34,11 @@ def fill(store: DatabaseStore) -> None:
                 shelf.put(Document({"job": [{"reference": job, "name": "Main", "client": client}]}), author="a")
             rows = [NewRecord("batches", {"run": "R1", "batch": str(number)}) for number in range(3)]
             shelf.add_records(job, [*rows, NewRecord("batches", None, corrects=2)], author="a", method="typed")
+    for name, content in (("one.png", b"one"), ("two.png", b"two two")):
+        kept = store.files.put(lambda content=content: [content], name=name)  # type: ignore[misc]
+        with store.transaction() as shelf:
+            cells = {"name": name, "sha256": kept.digest, "bytes": kept.size}
+            shelf.add_records("A", [NewRecord("file", cells)], author="a", method="typed")
     for key in KEYS:
         store.log.begin(key, {"revision": "ab"}, author="a")
         given: list[LogEntry] = [event("begins"), *(reading(number) for number in range(1, 8)), event("ends")]
@@ -116,7 +121,7 @@ def test_a_whole_store_is_sound(filled: str) -> None:
             ("run", "run R1 of job A"),
             ("run", "run R1 of job B"),
         ]
-        assert [one.anchor and one.anchor.count for one in report.chains] == [2, 4, 2, 4, 9, 9]
+        assert [one.anchor and one.anchor.count for one in report.chains] == [2, 6, 2, 4, 9, 9]
         assert report.chains[4].anchor == store.log.anchor(KEYS[0])
     assert seen[-1] == (6, 6)
     assert verify_store(filled).sound

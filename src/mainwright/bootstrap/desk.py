@@ -6,7 +6,8 @@ import re
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-from mainwright.workflow.desk import Orders, Paper
+from mainwright.workflow.desk import Orders, Paper, Pictures
+from mainwright.workflow.keeping import FILE
 from mainwright.workflow.making import Makings
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.live_ports import RunKey
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import Progress
-    from mainwright.workflow.store_ports import CarriedLog
+    from mainwright.workflow.store_ports import CarriedLog, Store
     from mainwright.workflow.visiting import JobShelf
 
     Maker = Callable[[Progress], bytes]
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
 __all__ = ["PaperDesk"]
 
 _MOST_PROOFS: Final = 4
+
+_MOST_ZIPPED: Final = 256_000_000
+"""Bytes of scans and photographs that are put into one file on the pages."""
 
 
 class PaperDesk:
@@ -39,16 +43,16 @@ class PaperDesk:
         Where the jobs lie. [-]
     background : Background
         Where papers are made: not where plans are, so that nobody waits for a paper to see a page. [-]
-    log : CarriedLog, optional
-        Keeps the runs that were followed. [-]
+    store : Store, optional
+        Keeps the runs that were followed, and scans and photographs. [-]
     """
 
-    def __init__(self, shelf: JobShelf, *, background: Background, log: CarriedLog | None = None) -> None:
+    def __init__(self, shelf: JobShelf, *, background: Background, store: Store | None = None) -> None:
         self._shelf = shelf
-        self._log = log
+        self._store = store
         self._orders = Orders(background)
         self._proofs: Makings[Proof] = Makings(background)
-        self._proved: dict[tuple[object, ...], Proof] = {}
+        self._proved: dict[tuple[object, ...], tuple[Proof, Pictures]] = {}
 
     def recorded(self, name: str) -> bool:
         """Return whether anything at all is on record of a job."""
@@ -59,7 +63,12 @@ class PaperDesk:
         count = self._shelf.record_count(name)
         if not count:
             return None
-        return self._proofs.get(self._key(name, plan, "", count), lambda told: self._prove(name, plan, count, told))
+        return self._proofs.get(self._key(name, plan, "", count), lambda told: self._prove(name, plan, count, told)[0])
+
+    def pictures(self, name: str, plan: Plan) -> Pictures:
+        """Return what is shown beside the proof that was made."""
+        made = self._proved.get(self._key(name, plan, "", self._shelf.record_count(name)))
+        return Pictures() if made is None else made[1]
 
     def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
         """Return the papers that can be made now, each with where it stands."""
@@ -116,10 +125,17 @@ class PaperDesk:
 
     def _of_proof(self, name: str, plan: Plan, count: int) -> list[tuple[Paper, Maker]]:
         def of(make: Callable[[Proof, Plan], bytes]) -> Maker:
-            return lambda told: make(self._prove(name, plan, count, told), plan)
+            return lambda told: make(self._prove(name, plan, count, told)[0], plan)
+
+        def with_pictures(make: Callable[[Proof, Plan, Pictures], bytes]) -> Maker:
+            def made(told: Progress) -> bytes:
+                proof, pictures = self._prove(name, plan, count, told)
+                return make(proof, plan, pictures)
+
+            return made
 
         found: list[tuple[Paper, Maker]] = [
-            (Paper("handover.pdf", "proof"), of(_handover)),
+            (Paper("handover.pdf", "proof"), with_pictures(_handover)),
             (Paper("proof.json", "proof"), of(_proof_json)),
             (Paper("as_built.csv", "proof"), of(_as_built_csv)),
         ]
@@ -127,19 +143,19 @@ class PaperDesk:
             found.append((Paper("as_built.gpkg", "proof"), of(_as_built_map)))
         # Which runs have evidence, the proof says: it is on its way.
         self.proof(name, plan)
-        proof = self._proved.get(self._key(name, plan, "", count))
-        judged = () if proof is None else proof.runs
+        made = self._proved.get(self._key(name, plan, "", count))
+        judged = () if made is None else made[0].runs
         done = [one.run.id for one in judged if (one.done or one.laid is not None) and re.fullmatch(r"[A-Za-z0-9_-]+", one.run.id)]
-        found += [(Paper(f"evidence_{run}.pdf", "proof", run), of(partial(_evidence, run=run))) for run in done]
+        found += [(Paper(f"evidence_{run}.pdf", "proof", run), with_pictures(partial(_evidence, run=run))) for run in done]
         return found
 
     def _reports(self, name: str, plan: Plan) -> list[tuple[Paper, Maker]]:
         """Return the daily report of each run that was followed."""
         from mainwright.workflow.running import job_name
 
-        log = self._log
-        if log is None:
+        if self._store is None:
             return []
+        log = self._store.log
         keys = {one.run: one for one in log.runs(job_name(plan.job)) if re.fullmatch(r"[A-Za-z0-9_-]+", one.run)}
         return [
             (Paper(f"report_{run}.pdf", "proof", run, stamp=str(log.anchor(key))), partial(self._report, name, plan, log, key))
@@ -170,8 +186,8 @@ class PaperDesk:
 
         return records_of_folder(self._shelf.records(name))
 
-    def _prove(self, name: str, plan: Plan, count: int, told: Progress | None) -> Proof:
-        """Return the proof, made once for the page and all its papers: both run in the one background, one after the other."""
+    def _prove(self, name: str, plan: Plan, count: int, told: Progress | None) -> tuple[Proof, Pictures]:
+        """Return the proof with its pictures, made once for the page and all its papers: both run in the one background, one after the other."""
         key = self._key(name, plan, "", count)
         if key not in self._proved:
             made = self._judged(name, plan, told)
@@ -180,23 +196,38 @@ class PaperDesk:
             self._proved[key] = made
         return self._proved[key]
 
-    def _judged(self, name: str, plan: Plan, told: Progress | None) -> Proof:
+    def _judged(self, name: str, plan: Plan, told: Progress | None) -> tuple[Proof, Pictures]:
         import json
+        from pathlib import Path
+        from tempfile import TemporaryDirectory
 
+        from mainwright.bootstrap.keeping import write_files
+        from mainwright.bootstrap.proving import photos_of
+        from mainwright.bootstrap.scans import scanned_runs
         from mainwright.plan.issued import read_issued
         from mainwright.prove.proof import prove
 
         held = self._held(name)
+        records = _records(held)
         followed = None if held.plan is None else read_issued(json.loads(held.plan))
-        return prove(
-            plan.job,
-            runs=plan.runs if followed is None else followed.runs,
-            stretches=plan.stretches,
-            records=_records(held),
-            issued=None if followed is None else followed.revision,
-            bill=plan.bill,
-            progress=told,
-        )
+        runs = plan.runs if followed is None else followed.runs
+        with TemporaryDirectory(prefix="mainwright-records-") as place:
+            if self._store is not None:
+                write_files(self._store, held, Path(place))
+            scanned = scanned_runs(Path(place), runs=runs, stretches=plan.stretches, records=records, progress=told)
+            proof = prove(
+                plan.job,
+                runs=runs,
+                stretches=plan.stretches,
+                records=records,
+                issued=None if followed is None else followed.revision,
+                bill=plan.bill,
+                scans={run: one.proof for run, one in scanned.items()},
+                progress=told,
+            )
+            photos = photos_of(Path(place), proof)
+        stamp = ",".join(sorted(str(row.get("sha256"))[:16] for row in held.tables.get(FILE, ())))
+        return proof, Pictures({run: one.wall.rows for run, one in scanned.items()}, photos, stamp)
 
     def _folder(self, name: str, told: Progress) -> bytes:
         """Return the job folder as a zip, the same bytes for the same job and records."""
@@ -207,7 +238,24 @@ class PaperDesk:
         if held.plan is not None:
             files["plan.json"] = held.plan.encode("utf-8")
         files |= {f"records/{file}": content for file, content in _record_files(held).items()}
-        return _zipped(files, told)
+        return _zipped(files | self._kept_files(held), told)
+
+    def _kept_files(self, held: FolderRecords) -> dict[str, bytes]:
+        """Return scans and photographs, which are held in memory here."""
+        from mainwright.errors import InputError
+        from mainwright.folder.record_rows import file_name
+
+        named = {one: row for row in held.tables.get(FILE, ()) if (one := file_name(row.get("name"))) is not None}
+        size = sum(int(str(row.get("bytes", 0))) for row in named.values())
+        if size > _MOST_ZIPPED:
+            raise InputError(
+                "job.zip",
+                f"{size / 1e6:.0f} MB of scans and photographs",
+                "",
+                f"at most {_MOST_ZIPPED / 1e6:.0f} MB; `mainwright export` writes all of it",
+            )
+        store = self._store
+        return {} if store is None else {f"records/{one}": b"".join(store.files.read(str(row["sha256"]))) for one, row in named.items()}
 
 
 def _record_files(held: FolderRecords) -> dict[str, bytes]:
@@ -296,16 +344,16 @@ def _notices(plan: Plan, _told: Progress) -> bytes:
     return render_notices(plan) or b""
 
 
-def _handover(proof: Proof, plan: Plan) -> bytes:
+def _handover(proof: Proof, plan: Plan, pictures: Pictures) -> bytes:
     from mainwright.paper.handover_pdf import render_handover
 
-    return render_handover(proof, plan.stretches)
+    return render_handover(proof, plan.stretches, photos=pictures.photos, walls=pictures.walls)
 
 
-def _evidence(proof: Proof, plan: Plan, *, run: str) -> bytes:
+def _evidence(proof: Proof, plan: Plan, pictures: Pictures, *, run: str) -> bytes:
     from mainwright.paper.handover_pdf import render_evidence
 
-    return render_evidence(proof, run, plan.stretches)
+    return render_evidence(proof, run, plan.stretches, photos=pictures.photos, walls=pictures.walls)
 
 
 def _proof_json(proof: Proof, _plan: Plan) -> bytes:

@@ -5,16 +5,27 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from mainwright.line.hose_lag import HoseLags
     from mainwright.store.store import DatabaseStore
-    from mainwright.workflow.keeping import Kept
+    from mainwright.workflow.keeping import FolderRecords, Kept
     from mainwright.workflow.ports import JobRead, Progress
-    from mainwright.workflow.store_ports import Carried, Report
+    from mainwright.workflow.store_ports import Carried, Report, Store
 
-__all__ = ["export_job", "export_run", "fit_hose", "import_job", "import_run", "open_store", "store_place", "verify"]
+__all__ = [
+    "export_job",
+    "export_run",
+    "fit_hose",
+    "import_job",
+    "import_run",
+    "keep_file",
+    "open_store",
+    "store_place",
+    "verify",
+    "write_files",
+]
 
 
 def store_place() -> str:
@@ -61,7 +72,7 @@ def open_store(place: str | None = None) -> DatabaseStore:
 
 
 def import_job(
-    folder: Path, *, store: str | None = None, author: str = "", replace: bool = False
+    folder: Path, *, store: str | None = None, author: str = "", replace: bool = False, progress: Progress | None = None
 ) -> tuple[JobRead, Kept | None, Sequence[str]]:
     """Take a job folder into the store as a revision, with what its records have that is not kept yet.
 
@@ -75,6 +86,8 @@ def import_job(
         Who brings it.
     replace : bool
         Whether records that the folder has not are taken away, each by a further record.
+    progress : callable, optional
+        Told how many bytes of a scan or photograph are kept, and of how many.
 
     Returns
     -------
@@ -92,7 +105,7 @@ def import_job(
     from mainwright.folder.reading import read_folder
     from mainwright.folder.record_rows import record_rows
     from mainwright.folder.records import read_records
-    from mainwright.workflow.keeping import FolderRecords, keep_job
+    from mainwright.workflow.keeping import FILE, FolderRecords, keep_job, reference_of
     from mainwright.workflow.planning import with_records
 
     job = read_folder(folder)
@@ -100,15 +113,99 @@ def import_job(
     read = with_records(job, faults=found.faults, unknown=found.unknown)
     if read.job is None:
         return read, None, ()
-    rows, left = record_rows(folder)
+    rows, files, left = record_rows(folder)
     issued = folder / "plan.json"
     plan = None
     if issued.exists():
         read_issued_file(issued)
         plan = issued.read_bytes().decode("utf-8")
-    held = FolderRecords(rows.tables, rows.readings, plan)
     with open_store(store) as opened:
+        reference_of(job.document)
+        kept = [keep_file(opened, name, path, progress=progress) for name, path in files.items()]
+        held = FolderRecords({**rows.tables, FILE: kept}, rows.readings, plan)
         return read, keep_job(opened, job.document, held, author=author, replace=replace), left
+
+
+def keep_file(store: Store, name: str, path: Path, *, progress: Progress | None = None) -> dict[str, object]:
+    """Keep a file of ``records/``, and return the cells of its record.
+
+    Parameters
+    ----------
+    store : Store
+        Where it is kept.
+    name : str
+        Within ``records/``.
+    path : Path
+        The file.
+    progress : callable, optional
+        Told how many bytes are kept, and of how many.
+
+    Returns
+    -------
+    dict
+        Its name, hash and size.
+
+    Raises
+    ------
+    InputError
+        If it is too large, or is changed meanwhile.
+    """
+    size, rounds = path.stat().st_size, 0
+
+    def read() -> Iterator[bytes]:
+        nonlocal rounds
+        rounds += 1
+        done = 0
+        with path.open("rb") as file:
+            while part := file.read(1 << 20):
+                done += len(part)
+                if progress is not None and rounds > 1:
+                    progress(done, size)
+                yield part
+
+    found = store.files.put(read, name=f"records/{name}")
+    return {"name": name, "sha256": found.digest, "bytes": found.size}
+
+
+def write_files(store: Store, held: FolderRecords, folder: Path) -> tuple[str, ...]:
+    """Write the files of a job's records into ``records/`` of a folder, and return their names there.
+
+    Parameters
+    ----------
+    store : Store
+        Where they are kept.
+    held : FolderRecords
+        The records that are in force.
+    folder : Path
+        The job folder.
+
+    Returns
+    -------
+    tuple of str
+        Within ``records/``.
+
+    Raises
+    ------
+    NotFound
+        If one is not there.
+    StoreError
+        If one is not what was kept.
+    """
+    from mainwright.folder.record_rows import file_name
+    from mainwright.workflow.keeping import FILE
+
+    names = []
+    for row in held.tables.get(FILE, ()):
+        name = file_name(row.get("name"))
+        if name is None:
+            continue
+        path = folder / "records" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("wb") as file:
+            for part in store.files.read(str(row["sha256"])):
+                file.write(part)
+        names.append(name)
+    return tuple(names)
 
 
 def export_job(job: str, *, out: Path, revision: str | None = None, store: str | None = None) -> str:
@@ -145,18 +242,20 @@ def export_job(job: str, *, out: Path, revision: str | None = None, store: str |
 
     if out.exists() and (not out.is_dir() or any(out.iterdir())):
         raise InputError("folder", str(out), "", "a folder that does not exist yet or is empty, so that nothing of another job is mixed in")
-    with open_store(store) as opened, opened.looking() as shelf:
-        document = shelf.document(job, revision)
-        held = records_of_folder(shelf.records(job))
-    files = record_files(RecordRows(held.tables, held.readings))
-    with staged(out) as place:
-        write_folder(document, place)
-        if held.plan is not None:
-            (place / "plan.json").write_text(held.plan, encoding="utf-8", newline="\n")
-        if files:
-            (place / "records").mkdir()
-        for name, content in files.items():
-            (place / "records" / name).write_bytes(content)
+    with open_store(store) as opened:
+        with opened.looking() as shelf:
+            document = shelf.document(job, revision)
+            held = records_of_folder(shelf.records(job))
+        files = record_files(RecordRows(held.tables, held.readings))
+        with staged(out) as place:
+            write_folder(document, place)
+            if held.plan is not None:
+                (place / "plan.json").write_text(held.plan, encoding="utf-8", newline="\n")
+            if files:
+                (place / "records").mkdir()
+            for name, content in files.items():
+                (place / "records" / name).write_bytes(content)
+            write_files(opened, held, place)
     return document.revision()
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.proving import Proved
     from mainwright.workflow.scan_proof import DrawnWall
 
-__all__ = ["proof_text", "prove"]
+__all__ = ["photos_of", "proof_text", "prove"]
 
 
 def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Proved:
@@ -58,7 +58,7 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
         from mainwright.paper.handover_pdf import render_evidence, render_handover
         from mainwright.paper.proof_json import proof_json, thickness_csv
 
-        photos = _photos(folder, made)
+        photos = photos_of(folder, made)
         rows = {name: wall.rows for name, wall in walls.items()}
         with staged(out) as place:
             (place / "proof.json").write_bytes(proof_json(made, word=word(made.job)))
@@ -90,8 +90,21 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
     )
 
 
-def _photos(folder: Path, made: Proof) -> dict[str, bytes]:
-    """Return the photographs of obstructions that lie in ``records/`` or ``records/photos/`` and can be printed."""
+def photos_of(folder: Path, made: Proof) -> dict[str, bytes]:
+    """Return the photographs of obstructions that lie in ``records/`` or ``records/photos/`` and can be printed.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder.
+    made : Proof
+        With the obstructions.
+
+    Returns
+    -------
+    dict
+        By their names.
+    """
     from mainwright.paper.photos import MOST_BYTES, SUFFIXES, usable_photo
 
     found: dict[str, bytes] = {}

@@ -59,7 +59,7 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = (), 
         live=HostedRuns(store, address=shelf.address, reference=shelf.reference, feeds=feeds, live=live),
         bring=bring_files,
         desk=LayoutDesk(),
-        papers=PaperDesk(shelf, background=_Worker(), log=None if store is None else store.log),
+        papers=PaperDesk(shelf, background=_Worker(), store=store),
     )
 
 

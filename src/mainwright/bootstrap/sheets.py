@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from mainwright.plan.result import LinedStretch, Plan
     from mainwright.prove.proof import Proof
     from mainwright.words.wording import Wording
+    from mainwright.workflow.desk import Pictures
     from mainwright.workflow.sheets import Section
 
 __all__ = ["PaperSheets"]
@@ -42,18 +43,19 @@ class PaperSheets:
 
         return self._once(("run", run, plan.job.revision, plan.issued, say), lambda: run_section(plan, run, say))
 
-    def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+    def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:
         """Return what the records of a job prove."""
         from mainwright.paper.place_sections import proof_sections
 
-        return self._once(("proof", proof.job.revision, proof.issued, proof.records, say), lambda: proof_sections(proof, stretches, say))
+        key = ("proof", proof.job.revision, proof.issued, proof.records, pictures.stamp, say)
+        return self._once(key, lambda: proof_sections(proof, stretches, say, pictures))
 
-    def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+    def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:
         """Return the evidence of one run."""
         from mainwright.paper.place_sections import run_proof_sections
 
-        key = ("proof of run", run, proof.job.revision, proof.issued, proof.records, say)
-        return self._once(key, lambda: run_proof_sections(proof, run, stretches, say))
+        key = ("proof of run", run, proof.job.revision, proof.issued, proof.records, pictures.stamp, say)
+        return self._once(key, lambda: run_proof_sections(proof, run, stretches, say, pictures))
 
     def _once(self, key: Hashable, make: Callable[[], _T]) -> _T:
         with self._lock:

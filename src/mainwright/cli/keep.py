@@ -45,7 +45,9 @@ def import_(*, path: Path, store: str | None, who: str, replace: bool, as_json: 
             return FAULTY_INPUT
         _tell_run(carried, as_json=as_json)
         return DONE
-    read, kept, left = bootstrap.import_job(path, store=store, author=who or bootstrap.user_name(), replace=replace)
+    read, kept, left = bootstrap.import_job(
+        path, store=store, author=who or bootstrap.user_name(), replace=replace, progress=progress_line("Keeping")
+    )
     if kept is None:
         for line in fault_lines(read.faults):
             say(line)

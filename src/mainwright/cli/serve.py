@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from mainwright.cli.statuses import DONE, FAULTY_INPUT
-from mainwright.cli.terminal import fault_lines, say
+from mainwright.cli.terminal import fault_lines, progress_line, say
 
 __all__ = ["serve"]
 
@@ -32,7 +32,7 @@ def serve(*, folder: tuple[Path, ...], store: str | None, port: int, feed: tuple
     from mainwright.web.server import LOCAL, Server, hosts_of, listen
 
     for one in folder:
-        read, kept, left = bootstrap.import_job(one, store=store, author=bootstrap.user_name())
+        read, kept, left = bootstrap.import_job(one, store=store, author=bootstrap.user_name(), progress=progress_line("Keeping"))
         if kept is None:
             for line in fault_lines(read.faults):
                 say(line)

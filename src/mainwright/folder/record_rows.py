@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +18,12 @@ from mainwright.job.table import cell_text
 if TYPE_CHECKING:
     from mainwright.job.faults import Rows
 
-__all__ = ["READINGS", "RecordRows", "record_files", "record_rows", "rows_of_files"]
+__all__ = ["PHOTOS", "READINGS", "RecordRows", "file_name", "record_files", "record_rows", "rows_of_files"]
+
+PHOTOS: Final = "photos"
+"""The one folder within ``records/`` whose files are kept."""
+
+_FILE_NAME: Final = re.compile(rf"(?:{PHOTOS}/)?[\w(][\w ().,+-]{{0,199}}")
 
 READINGS: Final = "readings"
 """The kind of the rows of ``run_<id>.csv``."""
@@ -39,8 +45,8 @@ class RecordRows:
     readings: Mapping[str, Sequence[Mapping[str, Any]]]
 
 
-def record_rows(folder: Path) -> tuple[RecordRows, tuple[str, ...]]:
-    """Return the rows of ``records/``, and the files that are no such table: photographs, ring scans.
+def record_rows(folder: Path) -> tuple[RecordRows, Mapping[str, Path], tuple[str, ...]]:
+    """Return the rows of ``records/``, and what else lies there.
 
     Parameters
     ----------
@@ -50,13 +56,26 @@ def record_rows(folder: Path) -> tuple[RecordRows, tuple[str, ...]]:
     Returns
     -------
     tuple
-        Rows, and names within ``records/``.
+        Rows; files that are no such table (photographs, ring scans), by their names within ``records/``; names of what is neither.
     """
     place = folder / "records"
     there = sorted(place.iterdir()) if place.is_dir() else []
     tables = [entry for entry in there if _table_of(entry.name) is not None]
-    left = tuple(entry.name for entry in there if entry not in tables)
-    return rows_of_files({entry.name: entry.read_bytes() for entry in tables}), left
+    photos = sorted((place / PHOTOS).iterdir()) if (place / PHOTOS).is_dir() else []
+    others = [entry for entry in (*there, *photos) if entry not in tables]
+    files = {entry.relative_to(place).as_posix(): entry for entry in others if _is_file(entry)}
+    left = tuple(entry.relative_to(place).as_posix() for entry in others if not _is_file(entry) and entry != place / PHOTOS)
+    return rows_of_files({entry.name: entry.read_bytes() for entry in tables}), files, left
+
+
+def file_name(name: object) -> str | None:
+    """Return the name of a file of ``records/`` where it is one; None for what would lead elsewhere."""
+    return name if isinstance(name, str) and _FILE_NAME.fullmatch(name) else None
+
+
+def _is_file(entry: Path) -> bool:
+    name = f"{PHOTOS}/{entry.name}" if entry.parent.name == PHOTOS else entry.name
+    return file_name(name) is not None and entry.is_file() and not entry.is_symlink()
 
 
 def rows_of_files(files: Mapping[str, bytes]) -> RecordRows:

@@ -75,7 +75,13 @@ def photo_block(names: Mapping[str, str], photos: Mapping[str, bytes]) -> list[B
         One block, or none where there is no file.
     """
     items = [
-        {"data": list(photos[name]), "format": "png" if _format(photos[name]) == "png" else "jpg", "alt": caption, "caption": caption}
+        {
+            "name": name,
+            "data": list(photos[name]),
+            "format": "png" if _format(photos[name]) == "png" else "jpg",
+            "alt": caption,
+            "caption": caption,
+        }
         for name, caption in names.items()
         if name in photos
     ]

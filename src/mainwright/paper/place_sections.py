@@ -16,6 +16,7 @@ from mainwright.paper.supply_pages import supply_pages
 from mainwright.plan.result import LinedStretch, Plan
 from mainwright.prove.proof import Proof
 from mainwright.words.wording import Wording
+from mainwright.workflow.desk import Pictures
 from mainwright.workflow.sheets import Section
 
 __all__ = ["place_sections", "proof_sections", "read_by", "run_proof_sections", "run_section", "sections"]
@@ -160,7 +161,7 @@ def run_section(plan: Plan, run: str, say: Wording) -> Block:
     return run_sheet(shown, found, Pen(say, plan.job.info.currency))
 
 
-def proof_sections(proof: Proof, stretches: Sequence[LinedStretch], say: Wording) -> tuple[Section, ...]:
+def proof_sections(proof: Proof, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> tuple[Section, ...]:
     """Return what the records of a job prove, without the evidence of each run.
 
     Parameters
@@ -171,13 +172,15 @@ def proof_sections(proof: Proof, stretches: Sequence[LinedStretch], say: Wording
         What the contract asks along the main. [-]
     say : Wording
         Of the reader. [-]
+    pictures : Pictures
+        What is shown beside it. [-]
 
     Returns
     -------
     tuple of Section
         Verdicts first; what was assumed is folded.
     """
-    pages = handover_pages(_proof_read_by(proof, say), stretches)
+    pages = handover_pages(_proof_read_by(proof, say), stretches, photos=pictures.photos, walls=pictures.walls)
     kept: list[Block] = [*_blocks_of(pages, "summary")]
     evidence = False
     for block in _blocks_of(pages, "blocks"):
@@ -189,7 +192,7 @@ def proof_sections(proof: Proof, stretches: Sequence[LinedStretch], say: Wording
     return tuple(one for one in sections(kept, folded=(assumed,)) if one.head != signed)
 
 
-def run_proof_sections(proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording) -> tuple[Section, ...]:
+def run_proof_sections(proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> tuple[Section, ...]:
     """Return the evidence of one run.
 
     Parameters
@@ -202,13 +205,15 @@ def run_proof_sections(proof: Proof, run: str, stretches: Sequence[LinedStretch]
         What the contract asks along the main. [-]
     say : Wording
         Of the reader. [-]
+    pictures : Pictures
+        What is shown beside it. [-]
 
     Returns
     -------
     tuple of Section
         As on the sheet for the day's signatures.
     """
-    pages = evidence_pages(_proof_read_by(proof, say), run, stretches)
+    pages = evidence_pages(_proof_read_by(proof, say), run, stretches, photos=pictures.photos, walls=pictures.walls)
     blocks = [*_blocks_of(pages, "summary"), *_blocks_of(pages, "blocks")]
     return tuple(sections(blocks, folded=(say.text("Events"), say.text("Mass balance"))))
 

@@ -12,6 +12,7 @@ from mainwright.store.chain import record_link, revision_link
 from mainwright.store.chains import advance, begin_chain, find_chain
 from mainwright.store.rows import json_text, moment_text, plain
 from mainwright.store.tables import chains, records, revisions
+from mainwright.workflow.keeping import reference_of
 from mainwright.workflow.store_ports import Anchor, KeptRecord, KeptRevision, NewRecord
 
 __all__ = ["DatabaseShelf"]
@@ -81,9 +82,7 @@ class DatabaseShelf:
     def put(self, document: Document, *, author: str) -> KeptRevision:
         """Keep a job; where its latest revision is the same, nothing is added."""
         info = document.rows("job")[0] if document.rows("job") else {}
-        job, name = info.get("reference"), info.get("name")
-        if not isinstance(job, str) or not job:
-            raise InputError("reference of the job", job, "", "a text: the store keeps a job under it")
+        job, name = reference_of(document), info.get("name")
         revision = document.revision()
         chain = begin_chain(self._connection, "job", job)
         if chain.count:

@@ -9,6 +9,7 @@ from typing import Self
 from mainwright.errors import NotFound
 from mainwright.store.engine import connect, is_url, reading, shown_place, writing
 from mainwright.store.failures import told
+from mainwright.store.files import DatabaseFiles
 from mainwright.store.run_log import DatabaseRunLog
 from mainwright.store.schema import require_schema, upgrade
 from mainwright.store.shelf import DatabaseShelf
@@ -33,6 +34,8 @@ class DatabaseStore:
     ----------
     log
         The logs of runs.
+    files
+        The files of records.
     place
         The store, as a person names it.
     """
@@ -50,6 +53,7 @@ class DatabaseStore:
             self._engine.dispose()
             raise
         self.log = DatabaseRunLog(self._engine, place=self.place, clock=clock)
+        self.files = DatabaseFiles(self._engine, place=self.place)
 
     @contextmanager
     def transaction(self) -> Iterator[Shelf]:

@@ -19,7 +19,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-__all__ = ["METADATA", "blocks", "chains", "records", "revisions", "runs"]
+__all__ = ["METADATA", "blocks", "chains", "pieces", "records", "revisions", "runs"]
 
 METADATA: Final = MetaData(
     naming_convention={"pk": "pk_%(table_name)s", "uq": "uq_%(table_name)s_%(column_0_name)s", "fk": "fk_%(table_name)s_%(column_0_name)s"}
@@ -104,3 +104,13 @@ blocks: Final = Table(
     sqlite_with_rowid=False,
 )
 """The logs of runs, one row for each group of entries that became durable together; ``last`` is the place of its last entry."""
+
+pieces: Final = Table(
+    "pieces",
+    METADATA,
+    Column("digest", Text, nullable=False),
+    Column("number", Integer, nullable=False, autoincrement=False),
+    Column("data", LargeBinary, nullable=False),
+    PrimaryKeyConstraint("digest", "number"),
+)
+"""Files, such as ring scans and photographs, in pieces from 0: the hash of all of them is the name of the file, and stands in a record."""

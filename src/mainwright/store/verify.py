@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Any, Final
@@ -10,8 +11,10 @@ from sqlalchemy import Connection, Table, select, text
 from sqlalchemy.exc import DBAPIError
 
 from mainwright.store.chain import CHAIN_START, birth_link, block_link, record_link, revision_link, run_link
+from mainwright.store.files import file_faults
 from mainwright.store.rows import run_name, run_words
-from mainwright.store.tables import blocks, chains, records, revisions, runs
+from mainwright.store.tables import blocks, chains, pieces, records, revisions, runs
+from mainwright.workflow.keeping import FILE
 from mainwright.workflow.live_ports import RunKey
 from mainwright.workflow.ports import Progress
 from mainwright.workflow.store_ports import Anchor, ChainReport, Report
@@ -88,6 +91,7 @@ def verify(connection: Connection, *, place: str, anchors: Sequence[Anchor] = ()
         if progress is not None:
             progress(place_ + 1, len(followed))
     _check_strangers(connection, listed, whole)
+    _check_files(connection, whole)
     return Report(place, tuple(made), whole.all(), tuple((str(one), passed.get(one)) for one in anchors))
 
 
@@ -219,3 +223,27 @@ def _check_strangers(connection: Connection, listed: list[Any], whole: _Faults) 
         for (number,) in _safely(connection, select(table.c.chain).distinct(), whole):
             if number not in known:
                 whole.add(f"table {table.name} has rows of a chain {number} that is not there")
+
+
+def _check_files(connection: Connection, whole: _Faults) -> None:
+    """See that each file is what its hash says, and that each file of a record is there; one of no record was left by a step that was broken off."""
+    wrong: dict[str, str] = {}
+    mark = connection.begin_nested()
+    try:
+        wrong = dict(file_faults(connection))
+    except (DBAPIError, UnicodeDecodeError, TypeError) as error:
+        whole.add(f"the files cannot be read: {getattr(error, 'orig', None) or error}")
+    finally:
+        mark.rollback()
+    there = {digest for (digest,) in _safely(connection, select(pieces.c.digest).distinct(), whole)}
+    named: dict[str, str] = {}
+    for (row,) in _safely(connection, select(records.c.row).where(records.c.kind == FILE, records.c.row.is_not(None)), whole):
+        # What is no such row was changed, and its chain says so.
+        with suppress(TypeError, ValueError, KeyError):
+            cells = json.loads(row)
+            named[cells["sha256"]] = str(cells["name"])
+    for digest, what in wrong.items():
+        whole.add(f"file {named.get(digest, digest[:16])}: {what}")
+    for digest, name in named.items():
+        if digest not in there:
+            whole.add(f"file {name} is missing")

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, Literal, Protocol
 
 from mainwright.errors import MainwrightError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Hashable, Sequence
+    from collections.abc import Callable, Hashable, Mapping, Sequence
 
     from mainwright.plan.result import Plan
     from mainwright.prove.proof import Proof
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import Progress
 
-__all__ = ["Desk", "Order", "Orders", "Paper"]
+__all__ = ["Desk", "Order", "Orders", "Paper", "Pictures"]
 
 _MOST: Final = 60
 """How many papers are kept; the one that nobody asked for longest goes first."""
@@ -64,6 +64,25 @@ class Order:
         return self.content is None and self.failed is None
 
 
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """What is shown beside a proof.
+
+    Attributes
+    ----------
+    walls
+        Least thickness of each run that was scanned, by steps of the run and of the clock, as `mainwright.figures` draws it. [m]
+    photos
+        Photographs that can be shown, by their names in ``records/``.
+    stamp
+        Differs where the files are others.
+    """
+
+    walls: Mapping[str, Sequence[Sequence[float | None]]] = field(default_factory=dict)
+    photos: Mapping[str, bytes] = field(default_factory=dict)
+    stamp: str = ""
+
+
 class Desk(Protocol):
     """Makes the papers and the proof of a job, by the name of the job in addresses."""
 
@@ -73,6 +92,10 @@ class Desk(Protocol):
 
     def proof(self, name: str, plan: Plan) -> Proof | Making | None:
         """Return what the records of a job prove, or how far that is; None where nothing is on record. Made once a state of plan and records."""
+        ...
+
+    def pictures(self, name: str, plan: Plan) -> Pictures:
+        """Return what is shown beside the proof that was made; nothing where none was."""
         ...
 
     def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:

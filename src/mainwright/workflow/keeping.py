@@ -7,6 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from mainwright.errors import InputError
 from mainwright.workflow.store_ports import NewRecord
 
 if TYPE_CHECKING:
@@ -15,10 +16,23 @@ if TYPE_CHECKING:
     from mainwright.job.document import Document
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, Store
 
-__all__ = ["PLAN", "FolderRecords", "Kept", "keep_job", "keep_records", "records_in_force", "records_of_folder"]
+__all__ = [
+    "FILE",
+    "PLAN",
+    "FolderRecords",
+    "Kept",
+    "keep_job",
+    "keep_records",
+    "records_in_force",
+    "records_of_folder",
+    "reference_of",
+]
 
 PLAN: Final = "issued_plan"
 """The kind of the record that holds the plan which was issued, as text."""
+
+FILE: Final = "file"
+"""The kind of the record that names a file of ``records/``: ``name`` there, ``sha256`` and ``bytes`` of its content."""
 
 _READINGS: Final = "readings"
 _CHUNK: Final = 1000
@@ -39,6 +53,7 @@ _NAMES: Final[dict[str, tuple[str, ...]]] = {
     "water_tests": ("point", "time", "parameter"),
     "pressure_test": ("section", "time"),
     "signatures": ("what", "run", "name", "time"),
+    FILE: ("name",),
     PLAN: (),
 }
 """Columns that tell one row of a table from another: a row with the same of these and other cells else is the same thing, corrected."""
@@ -152,6 +167,21 @@ def _differing(there: Sequence[KeptRecord], held: FolderRecords) -> tuple[list[N
     new, missing = _table_records(there, held)
     more, left = _reading_records(there, held)
     return [*new, *more], missing, left
+
+
+def reference_of(document: Document) -> str:
+    """Return under what name a job is kept.
+
+    Raises
+    ------
+    InputError
+        If it has no reference.
+    """
+    info = document.rows("job")[0] if document.rows("job") else {}
+    job = info.get("reference")
+    if not isinstance(job, str) or not job:
+        raise InputError("reference of the job", job, "", "a text: the store keeps a job under it")
+    return job
 
 
 def records_in_force(records: Sequence[KeptRecord]) -> list[KeptRecord]:

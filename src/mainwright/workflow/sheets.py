@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from mainwright.plan.result import LinedStretch, Plan
     from mainwright.prove.proof import Proof
     from mainwright.words.wording import Wording
+    from mainwright.workflow.desk import Pictures
 
 __all__ = ["Section", "Sheets"]
 
@@ -45,10 +46,10 @@ class Sheets(Protocol):
         """Return the sheet of one run, by its id."""
         ...
 
-    def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+    def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:
         """Return what the records of a job prove."""
         ...
 
-    def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording) -> Sequence[Section]:
+    def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:
         """Return the evidence of one run, by its id."""
         ...

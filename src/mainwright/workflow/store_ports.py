@@ -9,7 +9,7 @@ from mainwright.errors import InputError
 from mainwright.workflow.live_ports import RunLog
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime
 
@@ -17,7 +17,20 @@ if TYPE_CHECKING:
     from mainwright.workflow.live_ports import RunKey
     from mainwright.workflow.ports import Progress
 
-__all__ = ["Anchor", "Carried", "CarriedLog", "ChainReport", "KeptRecord", "KeptRevision", "NewRecord", "Report", "Shelf", "Store"]
+__all__ = [
+    "Anchor",
+    "Carried",
+    "CarriedLog",
+    "ChainReport",
+    "FileKeeper",
+    "KeptFile",
+    "KeptRecord",
+    "KeptRevision",
+    "NewRecord",
+    "Report",
+    "Shelf",
+    "Store",
+]
 
 
 _FEWEST: Final = 8
@@ -240,6 +253,34 @@ class Report:
         return not self.broken and not any(one.broken for one in self.chains) and all(what is not None for _, what in self.anchors)
 
 
+@dataclass(frozen=True, slots=True)
+class KeptFile:
+    """A file as it is kept.
+
+    Attributes
+    ----------
+    digest
+        SHA-256 of its content, as hexadecimal text.
+    size
+        In bytes.
+    """
+
+    digest: str
+    size: int
+
+
+class FileKeeper(Protocol):
+    """Keeps files by the hash of their content."""
+
+    def put(self, read: Callable[[], Iterable[bytes]], *, name: str) -> KeptFile:
+        """Keep a file that can be read from its beginning, twice; raises ``InputError`` where it is too large or changes meanwhile."""
+        ...
+
+    def read(self, digest: str) -> Iterator[bytes]:
+        """Yield the content of a file; raises ``NotFound``, and ``StoreError`` where it is not what was kept."""
+        ...
+
+
 class CarriedLog(RunLog, Protocol):
     """Logs that can be carried to another store, each as one file of text."""
 
@@ -270,6 +311,11 @@ class Store(Protocol):
     @property
     def log(self) -> CarriedLog:
         """The logs of runs; each group of entries is a transaction of its own."""
+        ...
+
+    @property
+    def files(self) -> FileKeeper:
+        """The files of records, such as ring scans and photographs."""
         ...
 
     def transaction(self) -> AbstractContextManager[Shelf]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 from starlette.testclient import TestClient
 
-from mainwright.bootstrap import import_job, open_store, read_job
+from mainwright.bootstrap import export_job, import_job, open_store, prove, read_job, verify
 from mainwright.bootstrap.demo import make_demo, make_recorded
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.plan.plan import make_plan
@@ -112,6 +112,40 @@ def test_every_paper_is_made_and_is_what_it_says(client: TestClient, base: str, 
         assert answer.content.startswith(KINDS[name.rpartition(".")[2]]), name
         assert answer.headers["content-disposition"] == f'attachment; filename="{base.rpartition("/")[2]}-{name}"'
         assert answer.headers["x-content-type-options"] == "nosniff"
+
+
+def test_the_proof_of_the_store_is_that_of_the_folder(
+    client: TestClient, base: str, get: Callable[..., str], place: Path, tmp_path: Path
+) -> None:
+    token = _token(get("documents"))
+    client.post(f"{base}/documents/proof.json", data={"token": token, "do": "make"}, headers=ORIGIN)
+    get("documents")
+    prove(place / "job", out=tmp_path)
+    assert client.get(f"{base}/documents/proof.json").content == (tmp_path / "proof.json").read_bytes()
+
+
+def test_photographs_of_the_proof_and_no_other_file(client: TestClient, base: str, get: Callable[..., str]) -> None:
+    get("proof")
+    answer = client.get(f"{base}/records/obstruction-1.png")
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "image/png")
+    for name in ("rings_R06_lined.parquet", "events.csv", "..%2f..%2fjob.toml", "obstruction-2.png"):
+        assert client.get(f"{base}/records/{name}").status_code == 404
+
+
+def test_scans_and_photographs_come_out_of_the_store_as_they_went_in(place: Path, client: TestClient, tmp_path: Path) -> None:
+    del client
+    there = place / "job" / "records"
+    job = read_job(place / "job").job
+    assert job is not None
+    export_job(job.info.reference or "", out=tmp_path / "out", store=str(place / "store.sqlite"))
+    files = sorted(path.name for path in there.iterdir() if path.suffix in (".png", ".parquet"))
+    assert len(files) == 3
+    for name in files:
+        assert (tmp_path / "out" / "records" / name).read_bytes() == (there / name).read_bytes()
+    _, kept, left = import_job(place / "job", store=str(place / "store.sqlite"), author="test")
+    assert kept is not None
+    assert (kept.records, kept.missing, left) == (0, 0, ())
+    assert verify(str(place / "store.sqlite")).sound
 
 
 def test_the_zip_is_the_folder_again(client: TestClient, base: str, get: Callable[..., str], tmp_path: Path, place: Path) -> None:

@@ -21,6 +21,8 @@ STANDINGS: Final = {
 }
 """What is said of each standing."""
 
+_RECORDED: Final = message("This run is on record as lined, and was not followed here. To follow it now begins a record beside that one.")
+
 _UNSEEN: Final = message("This run is not followed here: where it is, says the program that follows it.")
 
 
@@ -49,6 +51,8 @@ def begin_view(visit: Visit, run: str) -> dict[str, object]:
         raise HTTPException(404)
     standing = visit.uses.live.standing(visit.at_hand.name, visit.plan, run)
     sentence: Message = _UNSEEN if standing is None else STANDINGS[standing.state]
+    if found.done and standing is not None and standing.state == "new":
+        sentence = _RECORDED
     return {
         "run": found,
         "standing": standing,

@@ -74,4 +74,7 @@ def _block(block: Mapping[str, object], mark: str) -> Shown:
     items = made.get("items")
     if isinstance(items, list) and made["kind"] == "row":
         made["items"] = [_block({"kind": "figure", **one}, f"{mark}-{place}") for place, one in enumerate(items)]
+    if isinstance(items, list) and made["kind"] == "photos":
+        # A page asks for each by its name.
+        made["items"] = [{name: value for name, value in one.items() if name != "data"} for one in items]
     return made

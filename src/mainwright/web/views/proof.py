@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from fastapi import HTTPException
 
@@ -14,13 +14,9 @@ if TYPE_CHECKING:
     from mainwright.prove.proof import Proof
     from mainwright.web.place import Visit
     from mainwright.words.message import Message
+    from mainwright.workflow.desk import Pictures
 
-__all__ = ["NOT_KEPT", "proof_view", "run_proof_view"]
-
-NOT_KEPT: Final = message(
-    "Ring scans and photographs are not in the store: what only they show is not in this proof. `mainwright prove FOLDER` judges them too."
-)
-"""What no page of a proof may leave unsaid."""
+__all__ = ["proof_view", "run_proof_view"]
 
 _STATES = {"meets": "good", "does_not_meet": "bad", "incomplete": "watch"}
 _WORDS = {"meets": message("meets"), "does_not_meet": message("does not meet"), "incomplete": message("incomplete")}
@@ -46,9 +42,9 @@ def proof_view(visit: Visit) -> dict[str, object]:
     if isinstance(proof, Making):
         return {"answer": [say.text("The proof could not be made.") if proof.failed else say.text("The proof is being made.")], "making": proof, "runs": [], "sections": [], "empty": False}  # fmt: skip
     runs = [{"id": one.run.id, "state": _STATES[one.verdict], "text": say.word(_WORDS[one.verdict])} for one in proof.runs]
-    sections = shown(visit.uses.sheets.proof(proof, visit.plan.stretches, say))
+    sections = shown(visit.uses.sheets.proof(proof, visit.plan.stretches, say, _pictures(visit)))
     return {
-        "answer": [say.word(one) for one in (*_answer(proof), NOT_KEPT)],
+        "answer": [say.word(one) for one in _answer(proof)],
         "making": None,
         "runs": runs,
         "sections": sections,
@@ -93,9 +89,12 @@ def run_proof_view(visit: Visit, run: str) -> dict[str, object]:
     if because:
         text = message("Because: {what}.", what="; ".join(say.word(one) for one in because))
         said.append(say.word(text if found.because else message("Missing: {what}.", what="; ".join(say.word(one) for one in because))))
-    said.append(say.word(NOT_KEPT))
-    sections = shown(visit.uses.sheets.run_proof(proof, run, visit.plan.stretches, say))
+    sections = shown(visit.uses.sheets.run_proof(proof, run, visit.plan.stretches, say, _pictures(visit)))
     return {"answer": said, "making": None, "runs": [], "sections": sections, "empty": False, "run": run}
+
+
+def _pictures(visit: Visit) -> Pictures:
+    return visit.uses.papers.pictures(visit.at_hand.name, visit.plan)
 
 
 def _answer(proof: Proof) -> list[Message]:

@@ -33,4 +33,5 @@ def recorded(visit: Visit, heads: Collection[str]) -> list[Section]:
     proof = visit.uses.papers.proof(visit.at_hand.name, visit.plan)
     if proof is None or isinstance(proof, Making):
         return []
-    return [one for one in visit.uses.sheets.proof(proof, visit.plan.stretches, visit.reader.say) if one.head in heads]
+    pictures = visit.uses.papers.pictures(visit.at_hand.name, visit.plan)
+    return [one for one in visit.uses.sheets.proof(proof, visit.plan.stretches, visit.reader.say, pictures) if one.head in heads]
