@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from mainwright.errors import InputError
-from mainwright.figures import ribbon_ground, ribbon_pipe, ribbon_work
+from mainwright.figures import ribbon_ground, ribbon_pipe, ribbon_supply, ribbon_work
 from mainwright.figures.frame import GAP, SMALL, Frame
 from mainwright.figures.metrics import text_width
 from mainwright.figures.palette import PALETTES, Theme
@@ -15,13 +15,26 @@ from mainwright.figures.symbols import fitting
 from mainwright.job.job import Job
 from mainwright.job.survey import FeatureKind
 from mainwright.plan.result import LinedStretch, Opening, Plan, Run, Suitability
+from mainwright.plan.result_supply import TemporarySupply
 from mainwright.words.message import Quantity, message
 from mainwright.words.wording import UnitSystem, Wording
 
 __all__ = ["LANES", "Lane", "RibbonData", "Sheet", "ribbon", "ribbon_data", "ribbon_rows", "sheets"]
 
-Lane = Literal["axis", "surface", "profile", "host", "verdict", "fittings", "work", "connections", "aim", "legend"]
-LANES: Final[tuple[Lane, ...]] = ("axis", "surface", "profile", "host", "verdict", "fittings", "work", "connections", "aim", "legend")
+Lane = Literal["axis", "surface", "profile", "host", "verdict", "fittings", "work", "connections", "supply", "aim", "legend"]
+LANES: Final[tuple[Lane, ...]] = (
+    "axis",
+    "surface",
+    "profile",
+    "host",
+    "verdict",
+    "fittings",
+    "work",
+    "connections",
+    "supply",
+    "aim",
+    "legend",
+)
 _MARGIN: Final = 92.0
 _RIGHT: Final = 16.0
 _FIT: Final = 46
@@ -38,6 +51,7 @@ class RibbonData:
     openings: tuple[Opening, ...] = ()
     runs: tuple[Run, ...] = ()
     planned: bool = False
+    supply: TemporarySupply | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +78,7 @@ def ribbon_data(plan: Plan) -> RibbonData:
     RibbonData
         Its parts along the main.
     """
-    return RibbonData(plan.job, plan.stretches, plan.suitability, plan.openings, plan.runs, planned=True)
+    return RibbonData(plan.job, plan.stretches, plan.suitability, plan.openings, plan.runs, planned=True, supply=plan.supply)
 
 
 def sheets(data: RibbonData) -> tuple[Sheet, ...]:
@@ -178,6 +192,7 @@ def _draw(frame: Frame, top: float, lane: Lane, data: RibbonData, label_room: fl
         "fittings": lambda: ribbon_pipe.fittings(frame, top, job, room=label_room)[0] if job.features else 0.0,
         "work": lambda: ribbon_work.work(frame, top, job, data.openings, data.runs) if data.planned else 0.0,
         "connections": lambda: ribbon_work.connections(frame, top, job),
+        "supply": lambda: ribbon_supply.supply(frame, top, data.supply),
         "aim": lambda: ribbon_work.aim(frame, top, data.stretches, data.runs),
         "legend": lambda: _legend(frame, top, data),
     }
@@ -226,6 +241,7 @@ def _legend(frame: Frame, top: float, data: RibbonData) -> float:
         entries.append((reader.text("run, the way the head travels"), _arrow(frame)))
     if any(one.material == "lead" for one in data.job.services):
         entries.append((reader.text("lead connection"), lambda x, y: draw.circle(x, y, 1.9, fill=look.paper, ink=look.ink, weight=0.8)))
+    entries += ribbon_supply.signs(frame, data.supply)
     if data.stretches:
         entries.append((reader.text("minimum"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.ink, weight=1.3)))
         entries.append((reader.text("nominal"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.quiet, weight=0.7, dash="4 2.4")))
@@ -317,4 +333,8 @@ def ribbon_rows(data: RibbonData, *, language: str = "en", units: UnitSystem = "
     for service in data.job.services:
         said = ", ".join(reader.code(part) for part in (service.side, service.use, service.ref) if part)
         rows.append((service.chainage, 6, reader.quantity(service.chainage, "m", 1), reader.text("Connection"), said))
+    rows += [
+        (at, 7, between(at, end) if end > at else reader.quantity(at, "m", 1), what, how)
+        for at, end, what, how in ribbon_supply.rows(data.supply, reader)
+    ]
     return [(where, what, how) for _, _, where, what, how in sorted(rows, key=lambda row: (row[0], row[1]))]

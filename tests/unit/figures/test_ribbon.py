@@ -8,10 +8,16 @@ import pytest
 
 from mainwright.errors import InputError
 from mainwright.figures.ribbon import RibbonData, ribbon, ribbon_data, ribbon_rows, sheets
+from mainwright.figures.ribbon_supply import pipe_lengths
+from mainwright.job.job import Job
+from mainwright.job.survey import Feature
+from mainwright.plan.plan import make_plan
 from mainwright.plan.result import Plan
+from mainwright.plan.result_supply import TemporarySupply
 from mainwright.words.wording import UnitSystem
 from tests.unit.figures.boxes import SVG, overlapping, text_boxes
 from tests.unit.paper.sample import crowded_plan, sample_plan, stopped_plan
+from tests.unit.plan.supply.test_solution import supply_job
 
 
 def _parts(svg: str) -> set[str]:
@@ -48,12 +54,31 @@ def _stretched(plan: Plan, times: float) -> RibbonData:
     )
 
 
+def _supply_job(**changes: object) -> Job:
+    """Return a small main with a feed on each kerb, shut by a valve in its middle."""
+    job = supply_job(**changes)
+    return replace(job, features=(*job.features, Feature(300.0, "gate_valve", state="holds", ref="V9")))
+
+
+def _supplied() -> RibbonData:
+    """Return a main with a temporary supply: two kerbs, a crossing, a loop, a customer without."""
+    return ribbon_data(make_plan(_supply_job()))
+
+
+def _supply() -> TemporarySupply:
+    found = CASES["supplied"].supply
+    assert found is not None
+    return found
+
+
 CASES = {
     "plain": ribbon_data(sample_plan()),
     "crowded": ribbon_data(crowded_plan()),
     "stopped": ribbon_data(stopped_plan()),
     "300 m": _stretched(sample_plan(), 0.25),
     "10 km": _stretched(sample_plan(), 8.1),
+    "supplied": _supplied(),
+    "supply not sized": ribbon_data(make_plan(replace(_supply_job(), feeds=()))),
     "survey": RibbonData(sample_plan().job),
     "bare": RibbonData(replace(sample_plan().job, ground=(), levels=(), features=(), services=())),
 }
@@ -132,3 +157,36 @@ def test_the_table_says_what_the_picture_shows() -> None:
     assert sum(what == "Connection" for _, what, _ in rows) == len(plan.job.services)
     assert ("106.0 m", "Opening", "2, with the pump") in rows
     assert any("no digging" in how for _, _, how in rows)
+
+
+def test_the_temporary_supply_is_drawn_and_said() -> None:
+    found = _supply()
+    assert found.lines is not None
+    svg = ribbon(CASES["supplied"], start=0.0, end=300.0, width=770.0)
+    said = {text.replace("\u00a0", " ") for text, *_ in text_boxes(svg)}
+    worst = min((one for one in found.points or () if one.feeds), key=lambda one: one.pressure)
+    assert f"least: {worst.pressure / 1e5:.2f} bar" in said
+    for one in found.points or ():
+        if one.source:
+            assert f"{one.id} · {1e3 * (one.given or 0.0):.1f} l/s" in said
+    assert {"feed with check valve", "crossing with ramp", "line valve shut"} <= said
+    assert "supply" in _parts(svg)
+
+
+def test_lengths_of_pipe_add_up_to_those_along_the_kerbs() -> None:
+    found = _supply()
+    at = {one.id: one for one in found.points or ()}
+    along = [line.length for line in found.lines or () if at[line.start].side == at[line.end].side and not line.crossing]
+    parts = pipe_lengths(found)
+    assert sum(part.end - part.start for part in parts) == pytest.approx(sum(along), abs=1e-6)
+    assert all(part.end > part.start for part in parts)
+
+
+def test_without_feeds_the_lane_says_that_nothing_is_sized() -> None:
+    svg = ribbon(CASES["supply not sized"], start=0.0, end=300.0, width=770.0)
+    assert "not sized" in {text for text, *_ in text_boxes(svg)}
+
+
+def test_the_table_says_the_temporary_supply() -> None:
+    rows = ribbon_rows(CASES["supplied"])
+    assert {"Shut", "Temporary pipe", "Feed", "Least pressure at a tap"} <= {what for _, what, _ in rows}

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from mainwright.figures.ribbon import RibbonData, ribbon_data
+from mainwright.figures.ribbon_supply import feed_text, pipe_lengths
 from mainwright.units import from_si
 from mainwright.words.wording import shown_unit
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 
     from mainwright.job.job import Job
     from mainwright.plan.result import Plan
+    from mainwright.plan.result_supply import SupplyPoint
     from mainwright.words.wording import Wording
 
 __all__ = ["data_of", "ribbon_frame", "ribbon_lanes"]
@@ -85,6 +87,7 @@ def ribbon_lanes(data: RibbonData, name: str, say: Wording) -> list[dict[str, ob
                 for one in data.runs
             ],
         ),
+        *((title, parts) for title, parts in _supply_spans(data, name, say)),
     ]  # fmt: skip
     points: list[tuple[str, Sequence[tuple[float, str, str]]]] = [
         (say.text("Fitting"), [(one.chainage, _fitting(one.kind, one.angle, one.ref, say), row("features", k)) for k, one in enumerate(job.features)]),
@@ -102,9 +105,39 @@ def ribbon_lanes(data: RibbonData, name: str, say: Wording) -> list[dict[str, ob
                 for k, one in enumerate(job.services)
             ],
         ),
+        (say.text("Feed"), [(one.chainage, feed_text(one, say), row("feeds", _feed_row(job, one.id))) for one in _points_of(data) if one.source]),
+        (
+            say.text("Pressure at the tap"),
+            [(one.chainage, f"{say.code(one.side)}, {say.quantity(one.pressure, 'bar', 2)}", f"/jobs/{name}/water") for one in _points_of(data) if one.feeds],
+        ),
     ]  # fmt: skip
     lanes: list[dict[str, object]] = [{"name": title, "spans": found} for title, found in spans if found]
     return lanes + [{"name": title, "points": sorted(found)} for title, found in points if found]
+
+
+def _points_of(data: RibbonData) -> Sequence[SupplyPoint]:
+    """Return the points of the temporary supply."""
+    return () if data.supply is None else data.supply.points or ()
+
+
+def _feed_row(job: Job, name: str) -> int:
+    return next((k for k, one in enumerate(job.feeds) if one.ref == name), 0)
+
+
+def _supply_spans(data: RibbonData, name: str, say: Wording) -> list[tuple[str, list[tuple[float, float, str, str]]]]:
+    """Return what is shut, and the temporary pipe along each kerb."""
+    found = data.supply
+    if found is None:
+        return []
+    href = f"/jobs/{name}/water"
+    shut = [
+        (one.start, one.end, one.id + ("" if one.closed is None else f", {say.quantity(one.closed, 'days', 0)}"), href)
+        for one in found.closed_blocks or ()
+    ]
+    pipes = pipe_lengths(found)
+    titles = {"left": say.text("Temporary pipe, left"), "right": say.text("Temporary pipe, right")}
+    kerbs = [(titles[side], [(one.start, one.end, one.stock, href) for one in pipes if one.side == side]) for side in titles]
+    return [(say.text("Shut"), shut), *kerbs]
 
 
 def _pipe(dn: int, material: str, bore: float | None, say: Wording) -> str:
