@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from mainwright.job.job import Job
 from mainwright.job.records import Event, Records
+from mainwright.plan.host import HostStretch
 from mainwright.plan.result import LinedStretch, Run, RunSetting
 from mainwright.prove.thickness import Laid
 from mainwright.prove.timeline import Timeline
@@ -84,7 +85,14 @@ class Defect:
 
 
 def find_defects(
-    job: Job, run: Run, laid: Laid, *, stretches: Sequence[LinedStretch], records: Records, coats: Sequence[Timeline]
+    job: Job,
+    run: Run,
+    laid: Laid,
+    *,
+    stretches: Sequence[LinedStretch],
+    host: Sequence[HostStretch],
+    records: Records,
+    coats: Sequence[Timeline],
 ) -> tuple[Defect, ...]:
     """Return what is not as it was asked along one run, in order of chainage.
 
@@ -98,6 +106,8 @@ def find_defects(
         What lies in it by its readings. [-]
     stretches : sequence of LinedStretch
         The main with what the contract asks. [-]
+    host : sequence of HostStretch
+        The main as it lay, with the greatest single coat. [-]
     records : Records
         What happened. [-]
     coats : sequence of Timeline
@@ -119,7 +129,9 @@ def find_defects(
         causes = _causes(job, run, low, high, events=events, coats=coats)
         if kind == "bare":
             causes = (message("the head never passed here by its readings"), *causes)
-        remedy, text, mortar = _remedy(job, run, kind, low=low, high=high, values=values, laid=laid, first=first, stretches=stretches)
+        remedy, text, mortar = _remedy(
+            job, run, kind, low=low, high=high, values=values, laid=laid, first=first, stretches=stretches, host=host
+        )
         area = None if remedy in ("measure", "look") else math.pi * asked[0].bore_clean * (high - low)
         depth = worst - min(limits) if kind == "thick" else max(limits) - worst
         found.append(Defect(kind, low, high, worst, depth, causes, remedy, text, area, mortar))
@@ -245,16 +257,18 @@ def _remedy(
     laid: Laid,
     first: int,
     stretches: Sequence[LinedStretch],
+    host: Sequence[HostStretch],
 ) -> tuple[Remedy, Message, float | None]:
     if kind == "thick":
         return "look", message("Look by camera whether connections are free and the bore is enough; nothing is added here."), None
     efficiency, waste = job.lining.deposit_efficiency, 1.0 + job.mortar.waste
-    mortar = 0.0
+    mortar, thickest = 0.0, 0.0
     over = False
     for place, value in enumerate(values, start=first):
         asked = _at(stretches, laid.chainages[place])
         aim = asked.aim if asked.aim is not None else asked.nominal
         missing = ring_area(thickness=aim, bore=asked.bore_clean) - ring_area(thickness=min(max(value, 0.0), aim), bore=asked.bore_clean)
+        thickest = max(thickest, aim - max(value, 0.0))
         mortar += missing * laid.width / efficiency * waste
         # A coat is one thickness over its length: where the length has both thin and better places, those get it too. At its edges it can end.
         edge = len(values) > 2 and place in (first, first + len(values) - 1)
@@ -267,5 +281,10 @@ def _remedy(
     if over:
         text = "Take the lining out over {length} and line again: a second coat would pass the maximum at its better places."
         return "reline", message(text, length=length), mortar
+    most = [one.lining.single_coat_max for one in host if one.start < high and one.end > low and one.lining.single_coat_max is not None]
+    count = math.ceil(thickest / min(most) - 1e-9) if most else 1
+    if count > 1:
+        text = "{count} further coats over {length}, none over {most}, the head drawn there without spraying; bond and waiting time as the document says."
+        return "second_coat", message(text, count=count, length=length, most=Quantity(min(most), "mm", 1)), mortar
     text = "Second coat over {length}, the head drawn there without spraying; bond and waiting time as the document says."
     return "second_coat", message(text, length=length), mortar

@@ -208,7 +208,7 @@ def _run(
     mortar = judge_mortar(job, run, records, coats)
     camera = judge_camera(job, run, records, host)
     curing = judge_curing(job, run, runs, records)
-    defects = () if laid is None else find_defects(job, run, laid, stretches=stretches, records=records, coats=coats)
+    defects = () if laid is None else find_defects(job, run, laid, stretches=stretches, host=host, records=records, coats=coats)
     missing = _missing(job, run, records, laid, mortar=mortar, camera=camera, scan=scan)
     because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera, curing=curing, defects=defects, scan=scan)
     verdict: Verdict = "does_not_meet" if because else "incomplete" if missing else "meets"

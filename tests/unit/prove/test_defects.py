@@ -1,11 +1,13 @@
 """Thin, bare, thick and silent lengths: where, why, and what to do."""
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 
 from mainwright.folder.records import read_record_files
+from mainwright.plan.host import resolve_host
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.defects import Defect, find_defects
 from mainwright.prove.thickness import lay
@@ -17,7 +19,7 @@ from tests.unit.prove.records import Rig, as_planned, csv_bytes, drive
 
 def found(
     rig: Rig, *, events: str = "", direction: str = "increasing", keep: Callable[[float], bool] = lambda way: True,
-    change: Callable[[LinedStretch], LinedStretch] = lambda one: one,
+    change: Callable[[LinedStretch], LinedStretch] = lambda one: one, coat_max: float | None = None,
 ) -> tuple[Defect, ...]:  # fmt: skip
     plan, run = demo_plan(), a_run(direction)
     rows = [row for row in drive(run, rig) if keep(row[1])]
@@ -29,7 +31,8 @@ def found(
     readings = read.records.readings[0].readings
     laid = lay(plan.job, run, readings)
     stretches = [change(one) for one in plan.stretches]
-    return find_defects(plan.job, run, laid, stretches=stretches, records=read.records, coats=timelines(run, readings))
+    host = [replace(one, lining=replace(one.lining, single_coat_max=coat_max)) for one in resolve_host(plan.job).stretches]
+    return find_defects(plan.job, run, laid, stretches=stretches, host=host, records=read.records, coats=timelines(run, readings))
 
 
 def stall(way: float) -> tuple[float, float | None]:
@@ -105,6 +108,19 @@ def test_a_coat_that_would_pass_the_maximum_is_no_remedy() -> None:
 
     thin = [part for part in found(ragged, change=lambda one: replace(one, maximum=0.0066)) if part.kind == "thin"]
     assert "reline" in {part.remedy for part in thin}
+
+
+def test_what_is_too_thick_for_one_coat_is_laid_in_several() -> None:
+    (one,) = found(stall)
+    (other,) = found(stall, coat_max=0.002)
+    assert one.remedy == other.remedy == "second_coat"
+    assert other.mortar == one.mortar
+    assert "count" not in dict(one.text.values)
+    assert other.worst is not None
+    # What is missing up to the aim, in coats of at most 2 mm.
+    aim = next(part.aim or part.nominal for part in demo_plan().stretches if part.end > other.start)
+    assert dict(other.text.values)["count"] == math.ceil((aim - other.worst) / 0.002 - 1e-9)
+    assert math.ceil((aim - other.worst) / 0.002) > 1
 
 
 def test_a_silent_length_is_to_be_measured() -> None:
