@@ -30,7 +30,7 @@ from mainwright.job.lining import (
     Shift,
     SupplySpec,
 )
-from mainwright.job.office import CalendarDay, CrewMember, Output, Permit, Price
+from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
 from mainwright.job.plant import Hose, LiningHead, Mixer, MortarFlow, Plant, Pump, Rope, SupplyPipe
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
 from mainwright.job.table import check_value
@@ -60,6 +60,7 @@ _ALWAYS: Final[dict[str, tuple[str, type]]] = {
     "mortar": ("mortar", Mortar),
     "hydraulics": ("hydraulics", Hydraulics),
     "shift": ("shift", Shift),
+    "money": ("money", Money),
 }
 _WHERE_GIVEN: Final[dict[str, tuple[str, type]]] = {
     "acceptance": ("acceptance", Acceptance),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from mainwright.job.giving_back import GivingBack
 from mainwright.job.lining import Acceptance, Curing, Hydraulics, JobInfo, Lining, Mortar, PressureTest, RunLimits, Shift, SupplySpec
-from mainwright.job.office import CalendarDay, CrewMember, Output, Permit, Price
+from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
 from mainwright.job.plant import Plant
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
 from mainwright.job.water import WaterAnalysis
@@ -51,6 +51,7 @@ class Job:
     permits: tuple[Permit, ...]
     calendar: tuple[CalendarDay, ...]
     alignment: Alignment | None
+    money: Money
     defaulted: tuple[str, ...]
     revision: str
     giving_back: GivingBack | None = None

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-__all__ = ["CalendarDay", "CrewMember", "Output", "Permit", "Price"]
+__all__ = ["CalendarDay", "CrewMember", "Money", "Output", "Permit", "Price"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,3 +64,23 @@ class CalendarDay:
     kind: Literal["holiday", "extra_shift", "no_work"]
     crew: str | None = None
     note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """What the money of a job is reckoned with beside its prices: shares [-], times [s], a price by kWh; see ``[money]`` of ``job.toml``."""
+
+    margin: float
+    common_share: float
+    obstructions_per_km: float
+    sample_failure: float
+    lost_shifts: float
+    interest: float
+    horizon: float
+    energy_price: float | None
+    pump_efficiency: float
+    pumped_share: float
+    life_lined: float
+    life_new_pipe: float
+    life_slip_lining: float
+    life_spraying: float

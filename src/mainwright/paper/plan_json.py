@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 
 from mainwright import __version__
 from mainwright.job.lining import JobInfo
+from mainwright.paper.cost_json import cost_document
 from mainwright.paper.giving_back_json import giving_back_document
 from mainwright.paper.programme_json import programme_document
 from mainwright.paper.supply_json import supply_document
@@ -67,15 +68,7 @@ def plan_document(plan: Plan, *, word: Word) -> dict[str, object]:
         "supply": supply_document(plan.supply, word),
         "return_to_service": giving_back_document(plan.return_to_service, word),
         "programme": programme_document(plan.programme, zone=plan.job.info.time_zone, word=word),
-        "cost": {
-            "low": _number(plan.cost.low),
-            "rate": _number(plan.cost.rate),
-            "high": _number(plan.cost.high),
-            "p10": None,
-            "p50": None,
-            "p90": None,
-            "unpriced": list(plan.cost.unpriced),
-        },
+        "cost": cost_document(plan, word),
         "bill": [_bill_line(item, word) for item in plan.bill],
         "comparisons": [_comparison(item, word) for item in plan.comparisons],
         "ask_first": [_ask_first(item, word) for item in plan.ask_first],

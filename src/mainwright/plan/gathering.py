@@ -19,7 +19,6 @@ __all__ = [
     "distinct_sources",
     "giving_back_warnings",
     "in_order",
-    "not_built",
     "run_warnings",
     "suitability_warnings",
     "supply_warnings",
@@ -28,9 +27,6 @@ __all__ = [
 SHORT_RUN: Final = 5.0
 """Runs shorter than this are hardly worth a set-up: a judgement, no limit. [m]"""
 
-_NOT_BUILT: Final = (
-    ("cost", message("The spread of the cost (10, 50 and 90 %) is not worked out in this release: only the bill at low, rate and high.")),
-)
 _VERDICT_TEXTS: Final[dict[Verdict, tuple[str, Severity, str]]] = {
     "unsuitable": ("unsuitable", "stop", "This stretch is not suitable for lining. {rule}: {found}"),
     "unknown": (
@@ -159,17 +155,6 @@ def giving_back_warnings(found: ReturnToService | None) -> tuple[PlanWarning, ..
     if found is None:
         return ()
     return tuple(PlanWarning(one.code, one.start, one.end, one.text, "act" if one.act else "note") for one in found.told)
-
-
-def not_built() -> tuple[PlanWarning, ...]:
-    """Return a warning for each section of the plan that this release does not fill.
-
-    Returns
-    -------
-    tuple of PlanWarning
-        Notes with the code ``not_built``.
-    """
-    return tuple(PlanWarning("not_built", None, None, text, "note") for _, text in _NOT_BUILT)
 
 
 def supply_warnings(found: TemporarySupply) -> tuple[PlanWarning, ...]:

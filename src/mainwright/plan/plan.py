@@ -13,6 +13,8 @@ from mainwright.plan.cautions import for_opening, for_plan, for_run
 from mainwright.plan.changes import plan_changes
 from mainwright.plan.cleaning import cleaning_assumed, cleaning_warnings, plan_cleaning
 from mainwright.plan.contract import contract_gaps
+from mainwright.plan.cost.spread import cost_assumed, cost_spread
+from mainwright.plan.cost.whole_life import break_even, life_assumed, whole_life
 from mainwright.plan.gathering import (
     assumed_defaults,
     assumed_prices,
@@ -20,7 +22,6 @@ from mainwright.plan.gathering import (
     distinct_sources,
     giving_back_warnings,
     in_order,
-    not_built,
     run_warnings,
     suitability_warnings,
     supply_warnings,
@@ -128,6 +129,9 @@ def make_plan(
     programme, granted, timed = _programme(site, runs, search)
     back = giving_back(site.job, site.host, runs=runs, stretches=stretches, programme=programme)
     supply = temporary_supply(site.job, back=back, programme=programme)
+    blocks = 0 if back is None else len(back.blocks)
+    spread = cost_spread(site.job, bill=bill, openings=openings, runs=runs, programme=programme, blocks=blocks)
+    life = whole_life(site.job, stretches=stretches, gains=gains.results, comparisons=compared.ways, bill=bill)
     tell(_LAYOUT_TO + 2, _STEPS)
     assumed = distinct_assumed(
         [
@@ -142,6 +146,8 @@ def make_plan(
             *granted,
             *giving_back_assumed(site.job, back),
             *supply.assumed,
+            *cost_assumed(spread),
+            *life_assumed(site.job, life),
         ]
     )
     warnings = in_order(
@@ -160,7 +166,6 @@ def make_plan(
             *timed,
             *giving_back_warnings(back),
             *supply_warnings(supply),
-            *not_built(),
         ]
     )
     plan = Plan(
@@ -192,6 +197,9 @@ def make_plan(
         programme=programme,
         return_to_service=back,
         supply=supply,
+        spread=spread,
+        life=life,
+        break_even=break_even(site.job, bill=bill, stretches=stretches),
     )
     tell(_STEPS, _STEPS)
     return plan

@@ -5,6 +5,7 @@ from typing import Literal
 
 from mainwright.job.job import Job
 from mainwright.job.survey import Surface
+from mainwright.plan.result_cost import BreakEven, CostSpread, LifeWay
 from mainwright.plan.result_giving_back import ReturnToService
 from mainwright.plan.result_supply import TemporarySupply
 from mainwright.plan.timetable import Programme
@@ -442,3 +443,6 @@ class Plan:
     programme: Programme | None = None
     return_to_service: ReturnToService | None = None
     supply: TemporarySupply | None = None
+    spread: CostSpread | None = None
+    life: tuple[LifeWay, ...] = ()
+    break_even: tuple[BreakEven, ...] = ()

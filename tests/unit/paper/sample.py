@@ -44,6 +44,7 @@ from mainwright.plan.result import (
 from mainwright.standards.source import Assumed, Reason, Source
 from mainwright.words.message import Quantity, message
 from mainwright.words.wording import UnitSystem
+from tests.unit.plan.money import MONEY
 
 MARROWBY = Path(mainwright.__file__).parent / "demo" / "marrowby"
 DOCUMENT = Source("Marrowby Waterworks, specification ML-4 for lining mains in place", "third edition 2024", "5.2", "read")
@@ -113,7 +114,7 @@ def sample_job(*, language: str = "en", units: UnitSystem = "metric", first_day:
         ),
         prices=(), crews=(), outputs=(), permits=(), calendar=(),
         alignment=Alignment(None, ((8.0, 53.0), (8.004, 53.002), (8.009, 53.003), (8.0165, 53.0045)), "alignment.geojson"),
-        defaulted=("lining.correlation_m",), revision="3f9a61c0" * 8,
+        money=MONEY, defaulted=("lining.correlation_m",), revision="3f9a61c0" * 8,
     )  # fmt: skip
 
 

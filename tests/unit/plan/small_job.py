@@ -10,6 +10,7 @@ from mainwright.job.office import Price
 from mainwright.job.plant import Hose, LiningHead, Mixer, MortarFlow, Plant, Pump, Rope
 from mainwright.job.survey import Feature, Ground, Service, Stretch
 from mainwright.job.water import WaterAnalysis
+from tests.unit.plan.money import MONEY
 
 MINUTE = 60.0
 
@@ -84,7 +85,7 @@ def small_job(**changes: object) -> Job:
         plant=small_plant(),
         prices=small_prices(),
         crews=(), outputs=(), permits=(), calendar=(), alignment=None,
-        defaulted=("lining.confidence", "mortar.usable_minutes"),
+        money=MONEY, defaulted=("lining.confidence", "mortar.usable_minutes"),
         revision="5a" * 32,
     )  # fmt: skip
     return replace(job, **changes)  # type: ignore[arg-type]

@@ -8,7 +8,6 @@ from mainwright.plan.gathering import (
     distinct_assumed,
     distinct_sources,
     in_order,
-    not_built,
     run_warnings,
     suitability_warnings,
 )
@@ -49,12 +48,6 @@ def test_warnings_stand_in_order_of_chainage_the_gravest_first() -> None:
 
     found = in_order([warning(None, "stop"), warning(50.0, "note"), warning(50.0, "stop"), warning(0.0, "act"), warning(0.0, "act")])
     assert [(one.start, one.severity) for one in found] == [(0.0, "act"), (50.0, "stop"), (50.0, "note"), (None, "stop")]
-
-
-def test_what_is_not_built_is_said_once_for_each_section() -> None:
-    found = not_built()
-    assert {one.code for one in found} == {"not_built"}
-    assert len({one.text for one in found}) == len(found) > 0
 
 
 def test_a_stretch_that_is_not_suitable_stops_and_says_why() -> None:

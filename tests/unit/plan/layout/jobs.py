@@ -9,6 +9,7 @@ from mainwright.job.office import Price
 from mainwright.job.plant import Hose, LiningHead, Mixer, Plant, Pump, Rope
 from mainwright.job.survey import Stretch
 from mainwright.units import to_si
+from tests.unit.plan.money import MONEY
 
 LINING = Lining(
     governing_document="Specification of this test",
@@ -86,6 +87,7 @@ BASE = Job(
     permits=(),
     calendar=(),
     alignment=None,
+    money=MONEY,
     defaulted=(),
     revision="0" * 64,
 )

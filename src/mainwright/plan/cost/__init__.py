@@ -1,0 +1,1 @@
+"""What the works may cost: prices, outputs and chances together, the tender, and other ways over the years."""

@@ -1,0 +1,160 @@
+"""The spread of the cost: against closed forms, by the laws it must keep, and with the same figures for the same seed."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mainwright.plan.cost.moving import Moved, moving_steps, new_end
+from mainwright.plan.cost.spread import MARGINS, Model, cost_spread, draw, model_of
+from mainwright.plan.result_cost import CostSpread
+from mainwright.science.money.sampling import quantile
+from mainwright.science.money.three_point import triangular_mean, triangular_quantile, triangular_variance
+from tests.unit.prove.demo_plan import demo_plan
+
+THREES = ((80.0, 100.0, 150.0), (10.0, 30.0, 35.0), (200.0, 210.0, 300.0), (5.0, 5.0, 25.0), (40.0, 60.0, 60.0))
+
+
+def flat(sets: list[list[float]]) -> list[float]:
+    return sorted(value for one in sets for value in one)
+
+
+@pytest.mark.outside("mean and variance of a sum of independent triangular amounts: sums of the closed forms")
+def test_independent_prices_add_up_as_their_closed_forms_say() -> None:
+    costs, _ = draw(Model(fixed=7.0, items=THREES, share=0.0), sets=10, count=2000)
+    values = flat(costs)
+    mean = 7.0 + sum(triangular_mean(low=a, likely=b, high=c) for a, b, c in THREES)
+    deviation = math.sqrt(sum(triangular_variance(low=a, likely=b, high=c) for a, b, c in THREES))
+    found = math.fsum(values) / len(values)
+    assert found == pytest.approx(mean, abs=0.02 * deviation)
+    assert math.sqrt(math.fsum((one - found) ** 2 for one in values) / len(values)) == pytest.approx(deviation, rel=0.03)
+    # Nearly normal by then: its 10 and 90 % lie 1.28 deviations away.
+    assert quantile(values, 0.9) - quantile(values, 0.1) == pytest.approx(2.0 * 1.2815515655446004 * deviation, rel=0.05)
+
+
+@pytest.mark.outside("amounts that go wholly together: the quantile of the sum is the sum of the quantiles")
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
+def test_prices_that_go_together_add_their_quantiles(share: float) -> None:
+    costs, _ = draw(Model(items=THREES, share=1.0), sets=10, count=500)
+    wanted = sum(triangular_quantile(share, low=a, likely=b, high=c) for a, b, c in THREES)
+    assert quantile(flat(costs), share) == pytest.approx(wanted, rel=0.002)
+
+
+@pytest.mark.outside("Poisson's law: mean and variance of a count are the same")
+def test_obstructions_come_as_often_as_they_should() -> None:
+    costs, _ = draw(Model(obstructions=(2.5, 100.0)), sets=20, count=1000)
+    counts = [one / 100.0 for one in flat(costs)]
+    mean = math.fsum(counts) / len(counts)
+    assert mean == pytest.approx(2.5, abs=0.01)
+    assert math.fsum((one - mean) ** 2 for one in counts) / len(counts) == pytest.approx(2.5, rel=0.02)
+
+
+def test_more_draws_are_surer_by_the_root_of_their_count() -> None:
+    def error(count: int) -> float:
+        # Without strata each set is plain chance: its error falls with the root. With them it falls at least as fast.
+        sets, _ = draw(Model(items=THREES, share=0.5), sets=40, count=count)
+        means = [math.fsum(one) / count for one in sets]
+        mean = math.fsum(means) / len(means)
+        return math.sqrt(math.fsum((one - mean) ** 2 for one in means) / (len(means) - 1))
+
+    few, many = error(25), error(400)
+    assert many <= few / 3.0
+
+
+def test_the_same_seed_gives_the_same_draws_and_another_others() -> None:
+    model = Model(items=THREES)
+    assert draw(model) == draw(model)
+    assert draw(model) != draw(model, seed=1)
+
+
+def steps(*days: float) -> tuple[Moved, ...]:
+    found, begin = [], 0.0
+    for place, one in enumerate(days):
+        found.append(Moved("lining", None, begin, one, place - 1 if place else None, 0.0, None))
+        begin += one
+    return tuple(found)
+
+
+@given(st.lists(st.floats(0.1, 20.0), min_size=1, max_size=12), st.floats(0.5, 3.0))
+def test_a_chain_grows_with_its_activities(days: list[float], factor: float) -> None:
+    assert new_end(steps(*days), [factor] * len(days)) == pytest.approx(factor * sum(days), rel=1e-9)
+
+
+def test_a_day_of_the_calendar_is_never_gone_before_and_holds_up_what_comes_late() -> None:
+    two = (Moved("cleaning", "R01", 0.0, 4.0, None, 0.0, None), Moved("lining", "R01", 10.0, 2.0, None, 0.0, 0))
+    assert new_end(two, [0.5, 1.0]) == pytest.approx(12.0)
+    assert new_end(two, [3.0, 1.0]) == pytest.approx(14.0)
+
+
+def test_the_demo_moves_by_nothing_where_nothing_changes() -> None:
+    programme = demo_plan().programme
+    assert programme is not None
+    found = moving_steps(programme)
+    last = max((one.finish - min(one.begin for one in programme.activities)).total_seconds() for one in programme.activities) / 86400.0
+    assert new_end(found, [1.0] * len(found)) == pytest.approx(last, abs=1e-6)
+    assert new_end(found, [2.0] * len(found)) > last
+
+
+def the_spread(**changes: float) -> CostSpread:
+    plan = demo_plan()
+    job = replace(plan.job, money=replace(plan.job.money, **changes))
+    found = cost_spread(job, bill=plan.bill, openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
+    assert found is not None
+    return found
+
+
+def test_the_plan_has_it_and_says_how_sure_it_is() -> None:
+    found = demo_plan().spread
+    assert found is not None
+    assert found.cost.low < found.cost.middle < found.cost.high
+    assert max(found.cost.errors) < 0.02 * found.cost.middle
+    assert [cost for _, cost in found.curve] == sorted(cost for _, cost in found.curve)
+    assert found.causes[0].name == "price_level"
+    assert not any(one.code == "not_built" for one in demo_plan().warnings)
+
+
+def test_what_has_no_spread_moves_nothing() -> None:
+    plan = demo_plan()
+    bill = [replace(line, low=line.rate, high=line.rate) for line in plan.bill]
+    # An overrun that is planned already costs whatever happens.
+    job = replace(
+        plan.job, outputs=(), permits=(), money=replace(plan.job.money, obstructions_per_km=0.0, sample_failure=0.0, lost_shifts=0.0)
+    )
+    found = cost_spread(job, bill=bill, openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
+    assert found is not None
+    assert plan.cost.rate is not None
+    assert found.cost.low == pytest.approx(plan.cost.rate)
+    assert found.cost.high == pytest.approx(plan.cost.rate)
+    assert found.causes == ()
+
+
+def test_more_in_common_is_wider_and_more_in_the_way_is_dearer() -> None:
+    apart, together = the_spread(common_share=0.0), the_spread(common_share=1.0)
+    assert together.cost.high - together.cost.low > 1.5 * (apart.cost.high - apart.cost.low)
+    assert the_spread(obstructions_per_km=10.0).cost.middle > the_spread(obstructions_per_km=0.0).cost.middle
+
+
+def test_a_greater_margin_loses_less_often() -> None:
+    tender = the_spread().tender
+    assert [margin for margin, _ in tender.margins] == list(MARGINS)
+    chances = [chance for _, chance in tender.margins]
+    assert chances == sorted(chances, reverse=True)
+    plan = demo_plan()
+    assert plan.cost.rate is not None
+    at_90 = the_spread(margin=tender.safe_margin).tender
+    assert at_90.chance_of_loss == pytest.approx(0.1, abs=0.002)
+
+
+def test_nothing_priced_is_nothing_said() -> None:
+    plan = demo_plan()
+    bill = [replace(line, low=None, rate=None, high=None) for line in plan.bill]
+    assert cost_spread(plan.job, bill=bill, openings=(), runs=plan.runs, programme=None, blocks=0) is None
+
+
+def test_days_that_are_paid_by_the_day_cost_with_the_days() -> None:
+    plan = demo_plan()
+    model = model_of(plan.job, bill=plan.bill, openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
+    assert model.by_day > 0.0
+    assert model.planned == pytest.approx(plan.spread.planned_days if plan.spread else 0.0)
