@@ -7,6 +7,7 @@ from typing import Final
 
 from mainwright.paper import design_pages, end_pages, work_pages
 from mainwright.paper.blocks import Block
+from mainwright.paper.cost_pages import cost_pages, life_pages
 from mainwright.paper.giving_back_pages import giving_back_pages
 from mainwright.paper.handover_pdf import evidence_pages, handover_pages
 from mainwright.paper.pen import Pen
@@ -95,7 +96,9 @@ def _money(plan: Plan, pen: Pen) -> list[Section]:
     return sections(
         [
             *work_pages.bill_pages(plan, pen),
+            *cost_pages(plan, pen),
             *work_pages.other_ways(plan, pen),
+            *life_pages(plan, pen),
             *work_pages.layout_pages(plan, pen),
             *end_pages.ask_pages(plan, pen),
         ]

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from mainwright import __version__
 from mainwright.paper import design_pages, end_pages, work_pages
 from mainwright.paper.blocks import Block, paragraph
+from mainwright.paper.cost_pages import cost_pages, life_pages
 from mainwright.paper.giving_back_pages import giving_back_pages
 from mainwright.paper.pen import Pen, pen_for
 from mainwright.paper.programme_pages import answer, programme_pages
@@ -33,7 +34,9 @@ def _blocks(plan: Plan, pen: Pen) -> list[Block]:
         *supply_pages(plan, pen),
         *giving_back_pages(plan, pen),
         *work_pages.bill_pages(plan, pen),
+        *cost_pages(plan, pen),
         *work_pages.other_ways(plan, pen),
+        *life_pages(plan, pen),
         *work_pages.layout_pages(plan, pen),
         *end_pages.ask_pages(plan, pen),
         *end_pages.contract_pages(plan, pen),

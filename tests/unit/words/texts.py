@@ -20,7 +20,8 @@ MODULES = ("folder/bringing.py", "workflow/live_run.py", "workflow/live_writer.p
 _FAULTS = {"fault", "warn"}
 """Say a text in their fourth place, after table, row and column."""
 
-_SAYS = {"message", "Message", "text", "head", "_cost_head"}
+_SAYS = {"message", "Message", "text", "head", "_cost_head", "_head", "_per_metre"}
+_AFTER_PEN = {"_cost_head", "_head", "_per_metre"}
 _WORDY = re.compile(r"^(?!.*[=<>#\\]).*[a-z]{2,}.* ")
 
 
@@ -47,7 +48,7 @@ def _said(tree: ast.Module, *, worded: bool) -> Iterator[str]:
             yield from found
             indirect = indirect or not found
         if isinstance(node, ast.Call) and _called(node) in says and node.args:
-            takes = node.args[1:2] if _called(node) == "_cost_head" else node.args[:1]
+            takes = node.args[1:2] if _called(node) in _AFTER_PEN else node.args[:1]
             found = [text for argument in takes for text in _constants(argument)]
             yield from found
             indirect = indirect or (not found and _called(node) in says)
