@@ -14,6 +14,7 @@ from mainwright.bootstrap.running import RIG, follow, user_name
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.bootstrap.supply import supply, supply_text
 from mainwright.bootstrap.taking_in import take_in
+from mainwright.bootstrap.valuing import valuation_text, value
 from mainwright.bootstrap.water import water, water_answers
 
 __all__ = [
@@ -45,6 +46,8 @@ __all__ = [
     "take_in",
     "thorough",
     "user_name",
+    "valuation_text",
+    "value",
     "verify",
     "water",
     "water_answers",

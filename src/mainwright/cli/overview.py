@@ -16,6 +16,7 @@ COMMANDS: Final = {
     "supply": ("mainwright.cli.supply", "Size the temporary supply of a job from its stock."),
     "giveback": ("mainwright.cli.giveback", "Say how and when the main is given back, with letters to its customers."),
     "prove": ("mainwright.cli.prove", "Say what the records of a job prove, run by run, and what is missing."),
+    "value": ("mainwright.cli.value", "Say what is owed for what the records prove: valuation or final account."),
     "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
     "rings": ("mainwright.cli.rings", "Make bore, thickness and thin areas from ring scans."),
     "water": ("mainwright.cli.water", "Judge waters: calcite, ions, and how long fresh mortar shows in them."),

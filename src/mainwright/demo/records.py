@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
 from mainwright.demo.logs import HEADS, job_log, run_log
+from mainwright.demo.money import MONEY_HEADS, money_log
 from mainwright.job.job import Job
 from mainwright.plan.result import Run
 from mainwright.units import from_si, significant
@@ -119,7 +120,7 @@ def demo_records(job: Job, runs: Sequence[Run]) -> dict[str, bytes]:
         no record that they are clear.
     """
     random_ = random.Random(_SEED)  # noqa: S311 - noise, no secret
-    files = {name: [head] for name, head in HEADS.items()}
+    files = {name: [head] for name, head in (HEADS | MONEY_HEADS).items()}
     readings: dict[str, bytes] = {}
     day = datetime.combine(job.info.first_day or date(2000, 1, 1), datetime.min.time(), tzinfo=UTC) + timedelta(days=21, hours=7)
     ended = day
@@ -133,4 +134,5 @@ def demo_records(job: Job, runs: Sequence[Run]) -> dict[str, bytes]:
         readings[f"run_{run.id}.csv"] = run_file(rows, begin)
         run_log(files, job, run, begin=begin, ended=ended, defect=name, random_=random_)
     job_log(files, job, runs, first=day, last=ended, random_=random_)
+    money_log(files, job, runs, first=day, last=ended)
     return {name: ("\n".join(lines) + "\n").encode() for name, lines in files.items()} | readings

@@ -21,8 +21,10 @@ from mainwright.job.records import (
     ConnectionFound,
     CuringReading,
     Event,
+    Extra,
     Observation,
     Obstruction,
+    PaymentMade,
     PressureReading,
     PumpTest,
     Reading,
@@ -30,6 +32,7 @@ from mainwright.job.records import (
     RunDone,
     RunReadings,
     Signature,
+    SiteQuantity,
     Specimen,
     ThicknessReading,
     WaterTest,
@@ -53,6 +56,9 @@ _KINDS: Final[dict[str, type]] = {
     "water_tests": WaterTest,
     "pressure_test": PressureReading,
     "signatures": Signature,
+    "quantities": SiteQuantity,
+    "extras": Extra,
+    "payments": PaymentMade,
 }
 RUN_FILE: Final = re.compile(r"run_([A-Za-z0-9-]{1,64})\.csv")
 """The name of a file with the readings of a run, whose id is its one group."""

@@ -77,9 +77,12 @@ def _pairs(table: Table, row: Row) -> list[str]:
 def _toml_bytes(document: Document, file: str) -> bytes:
     parts: list[str] = []
     for table in TABLES.values():
-        rows = document.rows(table.name)
-        if table.file != file or "." in table.path or table.name not in document.tables:
+        if table.file != file or "." in table.path:
             continue
+        rows = document.rows(table.name)
+        if table.name not in document.tables and any(document.rows(one.name) for one in table.columns if one.kind == "rows"):
+            # A table that says nothing but its lists has to stand all the same.
+            rows = [{}]
         for row in rows:
             lines = [f"[[{table.path}]]" if table.shape == "rows" else f"[{table.path}]", *_pairs(table, row)]
             for column in table.columns:

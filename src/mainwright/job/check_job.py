@@ -134,6 +134,43 @@ def _check_bends(row: Row, faults: Faults) -> None:
         faults.warn("runs", None, "max_bend_deg", "one bend may be larger than the sum of all bends of a run: the sum decides")
 
 
+def _check_measurement(row: Row, classes: Rows, faults: Faults) -> None:
+    if row.get("fittings") == "deducted" and _value(row, "fitting_length_m") is None:
+        faults.fault(
+            "measurement", None, "fitting_length_m", "fittings are deducted and nobody says by how much: the length of one fitting is right"
+        )
+    if row.get("fittings") != "deducted" and _value(row, "fitting_length_m") is not None:
+        faults.warn("measurement", None, "fitting_length_m", "fittings are paid with the length: nothing is deducted")
+    for place, one in enumerate(classes):
+        low, high = _value(one, "dn_from"), _value(one, "dn_to")
+        if low is None or high is None:
+            continue
+        if low > high:
+            faults.fault(
+                "classes",
+                place,
+                "dn_to",
+                "it ends at DN {high} and begins at DN {low}: dn_from up to dn_to is right",
+                high=int(high),
+                low=int(low),
+            )
+            continue
+        for other in classes[:place]:
+            other_low, other_high = _value(other, "dn_from"), _value(other, "dn_to")
+            if other_low is not None and other_high is not None and low <= other_high and other_low <= high:
+                faults.fault(
+                    "classes",
+                    place,
+                    "dn_from",
+                    "DN {low} to {high} overlaps DN {other_low} to {other_high}: each DN in one class is right",
+                    low=int(low),
+                    high=int(high),
+                    other_low=int(other_low),
+                    other_high=int(other_high),
+                )
+                break
+
+
 def check_job(tables: Mapping[str, Rows], faults: Faults) -> None:
     """Add what is wrong with the contract's values and the job's settings.
 
@@ -155,3 +192,4 @@ def check_job(tables: Mapping[str, Rows], faults: Faults) -> None:
     _check_bore(one("lining"), tables.get("main", []), faults)
     _check_mortar(one("mortar"), faults)
     _check_bends(one("runs"), faults)
+    _check_measurement(one("measurement"), tables.get("classes", []), faults)

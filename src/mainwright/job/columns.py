@@ -9,6 +9,7 @@ from typing import Final
 from mainwright.job.column import Column
 from mainwright.job.columns_giving_back import GIVING_BACK_TABLES
 from mainwright.job.columns_job import JOB_TABLES
+from mainwright.job.columns_measurement import MEASUREMENT_TABLES
 from mainwright.job.columns_office import OFFICE_TABLES
 from mainwright.job.columns_plant import PLANT_TABLES, WATER_TABLES
 from mainwright.job.columns_records import READINGS_TABLE, RECORD_TABLES
@@ -17,7 +18,10 @@ from mainwright.job.columns_survey import SURVEY_TABLES
 __all__ = ["ALIGNMENT_FILES", "RECORDS", "TABLES", "defaults", "find_key"]
 
 TABLES: Final = MappingProxyType(
-    {table.name: table for table in (*JOB_TABLES, *GIVING_BACK_TABLES, *SURVEY_TABLES, *PLANT_TABLES, *WATER_TABLES, *OFFICE_TABLES)}
+    {
+        table.name: table
+        for table in (*JOB_TABLES, *MEASUREMENT_TABLES, *GIVING_BACK_TABLES, *SURVEY_TABLES, *PLANT_TABLES, *WATER_TABLES, *OFFICE_TABLES)
+    }
 )
 """Every table that a job is made from, by its short name, in canonical order."""
 

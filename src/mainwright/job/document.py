@@ -30,6 +30,7 @@ from mainwright.job.lining import (
     Shift,
     SupplySpec,
 )
+from mainwright.job.measurement import DnClass, Measurement, Payment
 from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
 from mainwright.job.plant import Hose, LiningHead, Mixer, MortarFlow, Plant, Pump, Rope, SupplyPipe
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
@@ -61,6 +62,7 @@ _ALWAYS: Final[dict[str, tuple[str, type]]] = {
     "hydraulics": ("hydraulics", Hydraulics),
     "shift": ("shift", Shift),
     "money": ("money", Money),
+    "payment": ("payment", Payment),
 }
 _WHERE_GIVEN: Final[dict[str, tuple[str, type]]] = {
     "acceptance": ("acceptance", Acceptance),
@@ -369,6 +371,7 @@ def job_from_document(document: Document, *, checked: bool = False) -> Job:
     parts: dict[str, Any] = {
         "info": one("job", JobInfo),
         "lining": one("lining", Lining, by_dn=many("by_dn", LiningValues)),
+        "measurement": one("measurement", Measurement, classes=many("classes", DnClass)),
     }
     parts |= {attribute: one(name, kind) for name, (attribute, kind) in _ALWAYS.items()}
     parts |= {attribute: one(name, kind) if any(document.rows(name)) else None for name, (attribute, kind) in _WHERE_GIVEN.items()}
@@ -425,6 +428,8 @@ def document_from_job(job: Job) -> Document:
     put("job", (job.info,))
     put("lining", (job.lining,))
     put("by_dn", job.lining.by_dn)
+    put("measurement", (job.measurement,))
+    put("classes", job.measurement.classes)
     for name, (attribute, _) in (_ALWAYS | _WHERE_GIVEN).items():
         thing = getattr(job, attribute)
         put(name, () if thing is None else (thing,))

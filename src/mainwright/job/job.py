@@ -1,9 +1,10 @@
 """The whole job, as one immutable document."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from mainwright.job.giving_back import GivingBack
 from mainwright.job.lining import Acceptance, Curing, Hydraulics, JobInfo, Lining, Mortar, PressureTest, RunLimits, Shift, SupplySpec
+from mainwright.job.measurement import Measurement, Payment
 from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
 from mainwright.job.plant import Plant
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
@@ -56,3 +57,5 @@ class Job:
     revision: str
     giving_back: GivingBack | None = None
     openings: tuple[OpeningChoice, ...] = ()
+    measurement: Measurement = field(default_factory=Measurement)
+    payment: Payment = field(default_factory=Payment)

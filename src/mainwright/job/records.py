@@ -10,9 +10,11 @@ __all__ = [
     "ConnectionFound",
     "CuringReading",
     "Event",
+    "Extra",
     "Observation",
     "Obstruction",
     "Outcome",
+    "PaymentMade",
     "PressureReading",
     "PumpTest",
     "Reading",
@@ -20,6 +22,7 @@ __all__ = [
     "RunDone",
     "RunReadings",
     "Signature",
+    "SiteQuantity",
     "Specimen",
     "ThicknessReading",
     "WaterTest",
@@ -235,6 +238,56 @@ class Signature:
 
 
 @dataclass(frozen=True, slots=True)
+class SiteQuantity:
+    """A row of ``quantities.csv``: so much of an item of the bill, in ``unit``, measured on site together with the client; chainages [m]."""
+
+    item: str
+    time: datetime
+    quantity: float
+    unit: str | None = None
+    start: float | None = None
+    end: float | None = None
+    ref: str | None = None
+    signed_by: str | None = None
+    time_signed: datetime | None = None
+    note: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """A row of ``extras.csv``: daywork, standing time or a variation, in ``unit``, at ``rate`` or at the price of ``item``."""
+
+    ref: str
+    time: datetime
+    kind: Literal["daywork", "standing_time", "variation"]
+    quantity: float
+    item: str | None = None
+    unit: str | None = None
+    rate: float | None = None
+    cause: Literal["client", "third_party", "weather", "contractor"] | None = None
+    instructed_by: str | None = None
+    instruction: str | None = None
+    signed_by: str | None = None
+    time_signed: datetime | None = None
+    photo: str | None = None
+    note: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentMade:
+    """A row of ``payments.csv``: money that came, or retention that was freed, in the job's currency."""
+
+    time: datetime
+    kind: Literal["payment", "retention_released"]
+    amount: float
+    ref: str | None = None
+    note: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """A row of ``run_<id>.csv``: way of the spray plane [m], flow from this time to the next [m3/s], pressures, gauge [Pa], speed of the spinner [1/s]."""
 
@@ -276,3 +329,6 @@ class Records:
     pressure_test: tuple[PressureReading, ...] = ()
     readings: tuple[RunReadings, ...] = ()
     signatures: tuple[Signature, ...] = ()
+    quantities: tuple[SiteQuantity, ...] = ()
+    extras: tuple[Extra, ...] = ()
+    payments: tuple[PaymentMade, ...] = ()

@@ -89,6 +89,13 @@ def _piece(one: RunProof, stretch: LinedStretch, start: float, end: float, *, ma
     )
 
 
+def _cell(value: object) -> object:
+    """Return a cell; a text that a spreadsheet would take for a formula stands behind an apostrophe."""
+    if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
+        return f"'{value}"
+    return "" if value is None else value
+
+
 def as_built_csv(proof: Proof, stretches: Sequence[LinedStretch]) -> bytes:
     """Return the lined lengths as CSV.
 
@@ -107,7 +114,7 @@ def as_built_csv(proof: Proof, stretches: Sequence[LinedStretch]) -> bytes:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(_HEAD)
-    writer.writerows(["" if value is None else value for value in piece.values] for piece in _pieces(proof, stretches))
+    writer.writerows([_cell(value) for value in piece.values] for piece in _pieces(proof, stretches))
     return out.getvalue().encode("utf-8")
 
 

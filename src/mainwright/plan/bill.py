@@ -8,10 +8,12 @@ from typing import Final
 from mainwright.job.job import Job
 from mainwright.job.office import Price
 from mainwright.plan.layout.money import PRICED_COVER
+from mainwright.plan.measuring import measured_length, priced_dn
 from mainwright.plan.result import BillLine, Cleaning, Cost, Opening, Run
+from mainwright.plan.result_supply import Part, TemporarySupply
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["bill_cost", "bill_of_plan", "make_bill", "price_of", "supply_length"]
+__all__ = ["bill_cost", "bill_of_plan", "make_bill", "price_of", "supply_length", "supply_quantity"]
 
 _CAMERA_PASSES: Final = 2
 _LINE_VALVES: Final = ("gate_valve", "butterfly_valve")
@@ -57,7 +59,40 @@ def supply_length(job: Job) -> float:
     return 2.0 * length if both else length
 
 
-def bill_of_plan(job: Job, *, openings: Sequence[Opening], runs: Sequence[Run], cleaning: Sequence[Cleaning]) -> tuple[BillLine, ...]:
+def supply_quantity(job: Job, supply: TemporarySupply | None) -> tuple[float, Message]:
+    """Return the length of temporary supply and where it comes from: what was laid out, or a first estimate where nothing was.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+    supply : TemporarySupply or None
+        What the plan worked out. [-]
+
+    Returns
+    -------
+    tuple
+        Length of all pipes, crossings included [m]; the words for it.
+    """
+    if supply is None or supply.lines is None:
+        return supply_length(job), message("main between line valves with a connection, on each side asked for; not laid out yet")
+    sizes = sorted({line.stock for line in supply.lines})
+    basis = message(
+        "pipes laid out in the plan of the temporary supply: {n} lengths of {sizes}, crossings included",
+        n=len(supply.lines),
+        sizes=", ".join(sizes),
+    )
+    return math.fsum(line.length for line in supply.lines), basis
+
+
+def bill_of_plan(
+    job: Job,
+    *,
+    openings: Sequence[Opening],
+    runs: Sequence[Run],
+    cleaning: Sequence[Cleaning],
+    supply: TemporarySupply | None = None,
+) -> tuple[BillLine, ...]:
     """Return the bill of a plan, with the quantities that follow from the job itself.
 
     Parameters
@@ -66,6 +101,8 @@ def bill_of_plan(job: Job, *, openings: Sequence[Opening], runs: Sequence[Run], 
         The job with its prices. [-]
     openings, runs, cleaning : sequence
         What the plan decided. [-]
+    supply : TemporarySupply or None
+        The temporary supply that the plan worked out. [-]
 
     Returns
     -------
@@ -73,13 +110,16 @@ def bill_of_plan(job: Job, *, openings: Sequence[Opening], runs: Sequence[Run], 
         In the order of the work. Each run costs a day of traffic management; a branch inside a run is treated.
     """
     branches = sum(run.start < one.chainage < run.end for run in runs for one in job.features if one.kind == "branch")
+    length, basis = supply_quantity(job, supply)
     return make_bill(
         job,
         openings=openings,
         runs=runs,
         cleaning=cleaning,
         branches=branches,
-        temporary_supply=supply_length(job) if runs else 0.0,
+        temporary_supply=length if runs else 0.0,
+        supply_basis=basis,
+        supply_parts=() if supply is None or not runs else supply.parts,
         traffic_days=float(len(runs)),
     )
 
@@ -93,6 +133,8 @@ def make_bill(
     branches: int,
     temporary_supply: float,
     traffic_days: float,
+    supply_basis: Message | None = None,
+    supply_parts: Sequence[Part] = (),
 ) -> tuple[BillLine, ...]:
     """Return the bill of a plan: every item that it needs, priced or not.
 
@@ -108,6 +150,10 @@ def make_bill(
         Length of temporary supply. [m]
     traffic_days : float
         Days of traffic management. [-]
+    supply_basis : Message or None
+        Where that length comes from. [-]
+    supply_parts : sequence of Part
+        Pieces of the temporary supply, where it was laid out. [-]
 
     Returns
     -------
@@ -116,7 +162,7 @@ def make_bill(
     """
     add = _Lines(job)
     _add_access(add, openings=openings, runs=runs)
-    _add_metres(add, runs)
+    _add_metres(add, job, runs)
     add("branch_treatment", "each", branches, message("Branches cleared and finished by hand"), message("small dead branches inside runs"))
     connections = sum(run.connections for run in runs)
     add("connection_clearing", "each", connections, message("House connections cleared"), message("connections inside runs"))
@@ -125,8 +171,9 @@ def make_bill(
         "m",
         temporary_supply,
         message("Temporary supply"),
-        message("main between line valves with a connection, on each side asked for; not laid out yet"),
+        supply_basis or message("main between line valves with a connection, on each side asked for; not laid out yet"),
     )
+    _add_pieces(add, supply_parts)
     add("traffic_day", "day", traffic_days, message("Traffic management"), message("one for each run"))
     _add_stuff(add, runs=runs, cleaning=cleaning)
     return tuple(add.lines)
@@ -179,11 +226,24 @@ def _add_access(add: _Add, *, openings: Sequence[Opening], runs: Sequence[Run]) 
     add("set_up_pump", "each", places, message("Set up the pump"), message("openings where the pump stands"))
 
 
-def _add_metres(add: _Add, runs: Sequence[Run]) -> None:
+def _add_pieces(add: _Add, parts: Sequence[Part]) -> None:
+    count: dict[str, float] = {}
+    for part in parts:
+        count[part.item] = count.get(part.item, 0.0) + part.quantity
+    basis = message("pieces of the plan of the temporary supply")
+    add("temporary_connection", "each", count.get("connection", 0.0), message("Connections moved to the temporary supply and back"), basis)
+    add("temporary_feed", "each", count.get("feed_with_check_valve", 0.0), message("Feeds of the temporary supply"), basis)
+    add("road_ramp", "each", count.get("road_ramp", 0.0), message("Ramps over temporary pipes"), basis)
+
+
+def _add_metres(add: _Add, job: Job, runs: Sequence[Run]) -> None:
+    rules = job.measurement
     length: dict[int, float] = {}
     for run in runs:
-        length[run.dn] = length.get(run.dn, 0.0) + run.length
-    basis = message("length of the runs along the main")
+        dn = priced_dn(rules, run.dn)
+        length[dn] = length.get(dn, 0.0) + measured_length(job, [(run.start, run.start + run.length)], whole=True)
+    plain = rules.fittings == "included" and not rules.rounding and not rules.minimum_length
+    basis = message("length of the runs along the main") if plain else message("length of the runs by the job's rules of measurement")
     for dn in sorted(length):
         add(f"cleaning_dn{dn}", "m", length[dn], message("Clean DN {dn}", dn=dn), basis)
     for dn in sorted(length):
@@ -191,7 +251,7 @@ def _add_metres(add: _Add, runs: Sequence[Run]) -> None:
     add(
         "camera",
         "m",
-        _CAMERA_PASSES * sum(length.values()),
+        _CAMERA_PASSES * math.fsum(measured_length(job, [(run.start, run.start + run.length)], whole=False) for run in runs),
         message("Camera"),
         message("each run twice: the cleaned bore and the lining"),
     )

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Final
 
 from mainwright.job.job import Job
+from mainwright.job.measurement import Measurement
 from mainwright.plan.result import ContractGap
 from mainwright.words.message import Message, message
 
@@ -161,7 +162,7 @@ _CHECKS: Final[tuple[tuple[str, _Answered, Message], ...]] = (
     ),
     (
         "measurement",
-        _never,
+        lambda job: not any(key.startswith("measurement.") for key in job.defaulted) and job.measurement != Measurement(),
         message("How length is measured: along the pipe or the street, rounding, who signs, and the smallest run that is paid."),
     ),
     ("warranty", _never, message("Warranty: from when, how long, and what the first inspection looks at.")),

@@ -159,7 +159,7 @@ def prove(
         found.append(_run(job, run, runs=runs, stretches=stretches, records=records, host=host, scan=scans.get(run.id)))
         if progress is not None:
             progress(done, len(runs))
-    measured = measure(runs, records)
+    measured = measure(job, runs, records)
     water = judge_water(records)
     pressure = judge_pressure(job, records, runs=runs, stretches=stretches, host=host)
     missing = _missing_of_job(job, records)

@@ -24,10 +24,15 @@ def records_revision(records: Records) -> str:
     -------
     str
         As hexadecimal text. Tables and columns stand in the order of the program, rows in the order of their files, moments in UTC, numbers in
-        SI with ten digits: spelling and place of a file do not matter, a changed, lost or moved row does. Signatures are no part of it: who signs
-        what the records prove does not change them.
+        SI with ten digits: spelling and place of a file do not matter, a changed, lost or moved row does. Signatures and
+        payments are no part of it: who signs or pays what the records prove does not change them.
     """
-    return rows_digest((table.name, getattr(records, table.name)) for table in fields(records) if table.name != "signatures")
+    return rows_digest((table.name, getattr(records, table.name)) for table in fields(records) if _counts(table.name, records))
+
+
+def _counts(name: str, records: Records) -> bool:
+    # Tables that came later count only where they have rows: older records keep their hash.
+    return name not in ("signatures", "payments") and (name not in ("quantities", "extras") or bool(getattr(records, name)))
 
 
 def rows_digest(tables: Iterable[tuple[str, Iterable[object]]]) -> str:

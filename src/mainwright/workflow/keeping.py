@@ -53,6 +53,9 @@ _NAMES: Final[dict[str, tuple[str, ...]]] = {
     "water_tests": ("point", "time", "parameter"),
     "pressure_test": ("section", "time"),
     "signatures": ("what", "run", "name", "time"),
+    "quantities": ("item", "time", "ref", "from_m"),
+    "extras": ("ref", "time", "item"),
+    "payments": ("time", "kind", "ref"),
     FILE: ("name",),
     PLAN: (),
 }

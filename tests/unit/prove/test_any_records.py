@@ -22,7 +22,7 @@ _NUMBERS = st.one_of(st.sampled_from([0.0, 1.0, 12.0, 212.0, 1236.0]), st.floats
 _KINDS = {"events": nouns.Event, "batches": nouns.Batch, "thickness": nouns.ThicknessReading, "observations": nouns.Observation,
           "curing": nouns.CuringReading, "strength": nouns.Specimen, "connections": nouns.ConnectionCleared,
           "obstructions": nouns.Obstruction, "connections_found": nouns.ConnectionFound, "water_tests": nouns.WaterTest,
-          "pressure_test": nouns.PressureReading, "signatures": nouns.Signature}  # fmt: skip
+          "pressure_test": nouns.PressureReading, "signatures": nouns.Signature, "quantities": nouns.SiteQuantity}  # fmt: skip
 
 
 def _value(name: str, hint: object) -> st.SearchStrategy[Any]:
