@@ -314,9 +314,9 @@ def _told(found: ReturnToService, pen: Pen) -> list[Block]:
         say.text("Back not before"),
     ]
     note = say.text(
-        "Days are worked back from the programme: a block is closed when it is isolated. The command giveback writes the letters and a log to fill in."
+        "Days are worked back from the programme: a block is closed when it is isolated, and the last day to tell is a working day of the calendar. The command giveback writes the letters and a log to fill in."
         if found.programmed
-        else "Days are worked back from one run a working day in order, which nobody can beat. The command giveback writes the letters and a log to fill in."
+        else "Days are worked back from one run a working day in order, which nobody can beat, and the last day to tell is a working day of the calendar. The command giveback writes the letters and a log to fill in."
     )
     return [
         heading(say.text("Whom to tell by when")),

@@ -58,3 +58,15 @@ def test_soft_water_and_the_dialysis_patient_are_told(plan: Plan) -> None:
     rules = {reason.rule.text for item in plan.suitability for reason in item.reasons if reason.verdict == "with_measures"}
     assert {"Dialysis patients", "Lead service pipes", "Dead end"} <= rules
     assert any("Alkalinity" in rule for rule in rules)
+
+
+def test_the_supply_goes_by_the_rule_that_the_job_names_and_uses_every_feed(plan: Plan) -> None:
+    supply = plan.supply
+    assert supply is not None
+    assert plan.job.supply is not None
+    assert supply.rule == plan.job.supply.demand_rule == "din_1988_300"
+    assert "supply.demand_rule" not in {one.what for one in plan.assumed}
+    given = {one.id: one.given or 0.0 for one in supply.points or () if one.source}
+    assert set(given) == {one.ref for one in plan.job.feeds}
+    told = {code for code, _, _ in supply.warnings}
+    assert all(flow > 0.0 for flow in given.values()) or "supply_feed_shut" in told

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Final, Literal
+from typing import Literal
 
 from mainwright.job.giving_back import GivingBack
 from mainwright.job.job import Job
+from mainwright.plan.closed_blocks import closed_blocks
 from mainwright.plan.result import Run
 from mainwright.plan.return_to_service.amounts import cure_time
 from mainwright.plan.timetable import Kind
@@ -16,23 +16,17 @@ from mainwright.words.message import Message, message
 
 __all__ = ["Block", "Step", "Steps", "Wait", "blocks_of", "steps_of"]
 
-_LINE_VALVES: Final = ("gate_valve", "butterfly_valve")
-
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A length of main between two line valves that is closed as a whole [m], with the runs in it and whether customers hang on it."""
+    """A length of main that is closed as a whole [m], by name, with the runs in it and whether customers hang on it."""
 
     number: int
+    name: str
     start: float
     end: float
     runs: tuple[Run, ...]
     supplied: bool
-
-    @property
-    def name(self) -> str:
-        """Return the name by its first chainage, which stays when other blocks come and go."""
-        return f"B{self.start:g}"
 
     @property
     def length(self) -> float:
@@ -98,17 +92,13 @@ def blocks_of(job: Job, runs: Sequence[Run]) -> tuple[Block, ...]:
     Returns
     -------
     tuple of Block
-        Between the line valves and the ends of the main, those without a run left out. A run over a valve belongs to the block in which it begins.
+        Between the valves that hold, as they are given back and supplied.
     """
-    first, last = job.main[0].start, job.main[-1].end
-    valves = sorted({one.chainage for one in job.features if one.kind in _LINE_VALVES and first < one.chainage < last})
-    found: list[Block] = []
-    for low, high in pairwise([first, *valves, last]):
-        inside = tuple(run for run in runs if low <= run.start < high)
-        if inside:
-            end = max(high, *(run.end for run in inside))
-            supplied = any(one.live is not False and low <= one.chainage <= end for one in job.services)
-            found.append(Block(len(found) + 1, low, end, inside, supplied))
+    found = []
+    for number, block in enumerate(closed_blocks(job, runs), start=1):
+        inside = tuple(run for run in runs if run.id in block.runs)
+        supplied = any(one.live is not False and block.start <= one.chainage <= block.end for one in job.services)
+        found.append(Block(number, block.id, block.start, block.end, inside, supplied))
     return tuple(found)
 
 

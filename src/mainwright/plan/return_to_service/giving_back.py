@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING
 
 from mainwright.job.giving_back import GivingBack
 from mainwright.job.job import Job
+from mainwright.plan.closed_blocks import closed_blocks
 from mainwright.plan.host import Host
 from mainwright.plan.result import LinedStretch, Run
 from mainwright.plan.result_giving_back import Block, BlockReturn, CureTime, ReturnToService, RunReturn
 from mainwright.plan.return_to_service.amounts import block_parts, chlorination, cure_time, fill_flow, flush, neutralising, trial_pressure
-from mainwright.plan.return_to_service.blocks import closed_blocks
 from mainwright.plan.return_to_service.notices import closing_days, days_back, return_days, run_days, street_notices
 from mainwright.plan.return_to_service.tap_water import tap_water
 from mainwright.plan.return_to_service.telling import told_of

@@ -11,7 +11,7 @@ from mainwright.job.survey import Service
 from mainwright.plan.result_giving_back import Block, Notice
 from mainwright.plan.timetable import Programme
 
-__all__ = ["NEEDS", "closing_days", "days_back", "return_days", "run_days", "street_notices"]
+__all__ = ["NEEDS", "closing_days", "days_back", "latest_day", "return_days", "run_days", "street_notices", "works"]
 
 NEEDS: Final = ("dialysis", "hospital", "school", "shop", "works", "farm", "fire_line", "dwelling", "unknown")
 """In the order in which they are told."""
@@ -20,6 +20,48 @@ _CARE: Final = ("dialysis", "hospital", "school")
 _DAY: Final = 86400.0
 _SATURDAY: Final = 5
 _LONGEST: Final = 3660
+
+
+def works(job: Job, day: date) -> bool:
+    """Return whether a day is one of work: Monday to Friday without holidays and days without work, and the extra shifts.
+
+    Parameters
+    ----------
+    job : Job
+        Its calendar. [-]
+    day : date
+        The day. [-]
+
+    Returns
+    -------
+    bool
+        What the calendar says of one crew alone closes no day.
+    """
+    said = {one.kind for one in job.calendar if one.day == day and (one.kind == "extra_shift" or not one.crew)}
+    if "extra_shift" in said:
+        return True
+    return day.weekday() < _SATURDAY and not said & {"holiday", "no_work"}
+
+
+def latest_day(job: Job, closing: date, ahead: float) -> date:
+    """Return the last working day on which somebody can be told: the days of notice before the closing, and then back to a day of work.
+
+    Parameters
+    ----------
+    job : Job
+        Its calendar. [-]
+    closing : date
+        First day off the main. [-]
+    ahead : float
+        Notice that is owed. [s]
+
+    Returns
+    -------
+    date
+        Nobody takes letters round on a Sunday or a holiday: the notice is then longer, never shorter.
+    """
+    day = closing - timedelta(days=math.ceil(ahead / _DAY))
+    return next((one for back in range(_LONGEST) if works(job, one := day - timedelta(days=back))), day)
 
 
 def run_days(job: Job, count: int) -> list[date] | None:
@@ -40,14 +82,12 @@ def run_days(job: Job, count: int) -> list[date] | None:
     """
     if job.info.first_day is None:
         return None
-    closed = {one.day for one in job.calendar if one.kind in ("holiday", "no_work") and not one.crew}
-    extra = {one.day for one in job.calendar if one.kind == "extra_shift"}
     found: list[date] = []
     for ahead in range(_LONGEST):
         if len(found) == count:
             break
         day = job.info.first_day + timedelta(days=ahead)
-        if day in extra or (day.weekday() < _SATURDAY and day not in closed):
+        if works(job, day):
             found.append(day)
     return found if len(found) == count else None
 
@@ -187,7 +227,7 @@ def street_notices(
                 end=max(one.chainage for one in services),
                 block=block,
                 closing=closing,
-                latest=None if closing is None or ahead is None else closing - timedelta(days=math.ceil(ahead / _DAY)),
+                latest=None if closing is None or ahead is None else latest_day(job, closing, ahead),
                 back=back.get(block),
                 lead=any(one.material == "lead" for one in services),
             )

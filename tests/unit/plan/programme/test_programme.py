@@ -22,6 +22,7 @@ from mainwright.plan.programme.programme import make_programme
 from mainwright.plan.programme.progress import how_far, moved
 from mainwright.plan.programme.steps import steps_of
 from mainwright.plan.result import Plan
+from mainwright.plan.return_to_service.notices import latest_day, works
 from mainwright.plan.timetable import Programme
 from tests.unit.plan.small_job import small_job
 
@@ -258,3 +259,46 @@ def test_a_calendar_without_a_working_day_is_refused() -> None:
     off = tuple(CalendarDay(first + timedelta(days=day), "holiday") for day in range(200))
     with pytest.raises(InputError, match="a working day within half a year"):
         work_calendar(replace(job, calendar=off), days=5)
+
+
+def test_programme_supply_giving_back_and_notices_have_the_same_blocks() -> None:
+    plan = demo()
+    assert plan.programme is not None
+    assert plan.supply is not None
+    assert plan.return_to_service is not None
+    steps = steps_of(plan.job, plan.runs)
+    want = [(one.name, one.start, one.end, tuple(run.id for run in one.runs)) for one in steps.blocks]
+    assert len(want) > 1
+    assert [(one.id, one.start, one.end, one.runs) for one in plan.supply.closed_blocks or ()] == want
+    assert [(one.block.id, one.block.start, one.block.end, one.block.runs) for one in plan.return_to_service.blocks] == want
+    assert {one.block for one in plan.return_to_service.notices} <= {one[0] for one in want}
+    isolated = {one.id: one.begin.date() for one in plan.programme.activities if one.kind == "isolating"}
+    assert all(one.closing == isolated[f"{one.block}-isolating"] for one in plan.return_to_service.notices)
+
+
+def test_a_valve_that_lets_by_closes_no_block_of_the_programme() -> None:
+    job = demo().job
+    leaking = replace(job, features=tuple(replace(one, state="lets_by") if one.ref == "V2" else one for one in job.features))
+    assert [one.name for one in steps_of(job, demo().runs).blocks] == ["B0", "B662", "B1010"]
+    assert [one.name for one in steps_of(leaking, demo().runs).blocks] == ["B0", "B1010"]
+
+
+def test_the_last_day_to_tell_is_a_day_of_work_and_no_later_than_owed() -> None:
+    plan = demo()
+    assert plan.return_to_service is not None
+    told = plan.return_to_service.notices
+    assert told
+    for one in told:
+        assert one.closing is not None
+        assert one.latest is not None
+        ahead = 28 if one.need in {"dialysis", "hospital", "school"} else 14
+        assert one.latest <= one.closing - timedelta(days=ahead)
+        assert works(plan.job, one.latest)
+        assert one.closing - timedelta(days=ahead) - one.latest < timedelta(days=4)
+
+
+def test_a_notice_due_on_a_holiday_goes_out_the_day_of_work_before() -> None:
+    job = demo().job
+    assert latest_day(job, date(2026, 5, 15), 14 * 86400.0) == date(2026, 4, 30)
+    assert latest_day(job, date(2026, 5, 24), 14 * 86400.0) == date(2026, 5, 8)
+    assert latest_day(job, date(2026, 6, 12), 14 * 86400.0) == date(2026, 5, 29)

@@ -13,11 +13,11 @@ from mainwright.job.job import Job
 from mainwright.job.lining import Curing, PressureTest
 from mainwright.job.office import CalendarDay, Permit
 from mainwright.job.survey import Feature, Service
+from mainwright.plan.closed_blocks import closed_blocks
 from mainwright.plan.host import resolve_host
 from mainwright.plan.plan import make_plan
 from mainwright.plan.result_giving_back import BlockReturn, ReturnToService
 from mainwright.plan.return_to_service.amounts import cure_time, fill_flow, trial_pressure
-from mainwright.plan.return_to_service.blocks import closed_blocks
 from mainwright.plan.return_to_service.giving_back import giving_back
 from mainwright.plan.return_to_service.notices import run_days
 from mainwright.plan.water import assess_waters

@@ -1,4 +1,7 @@
-"""Which lengths of the main are out of use at once: between valves that hold, as the runs need it."""
+"""Which lengths of the main are out of use at once: between valves that hold, as the runs need it.
+
+The one definition of a block: programme, temporary supply, giving back and notices all take it from here.
+"""
 
 from collections.abc import Sequence
 
@@ -36,7 +39,7 @@ def closed_blocks(job: Job, runs: Sequence[Run]) -> tuple[Block, ...]:
     -------
     tuple of Block
         In order of chainage. A valve that lets by, is seized or was never tried closes none; without one the block goes to the end of
-        the main. Blocks that overlap are one.
+        the main. Blocks that overlap are one. A block is named by its first chainage, which stays when other blocks come and go.
     """
     if not job.main:
         return ()
@@ -53,10 +56,7 @@ def closed_blocks(job: Job, runs: Sequence[Run]) -> tuple[Block, ...]:
             found.append((before[0], max(before[1], end), before[2], before[3] if wider else above, [*before[4], run.id]))
         else:
             found.append((start, end, below, above, [run.id]))
-    return tuple(
-        Block(f"B{number}", start, end, _name(below), _name(above), tuple(names))
-        for number, (start, end, below, above, names) in enumerate(found, start=1)
-    )
+    return tuple(Block(f"B{start:g}", start, end, _name(below), _name(above), tuple(names)) for start, end, below, above, names in found)
 
 
 def _name(valve: Feature | None) -> str | None:
