@@ -54,15 +54,22 @@ _SMALL_OFFSET = np.float32(0.45**2)
 
 
 @_jit
-def _filled(given: Any, r: Any) -> int:  # noqa: ANN401
-    """Write the radii of a ring, far where there is no echo, and return how many have one."""
-    far, zero, one = np.float32(FAR), np.float32(0.0), np.float32(1.0)
-    echoes = zero
+def _filled(given: Any, r: Any) -> None:  # noqa: ANN401
+    """Write the radii of a ring, far where there is no echo."""
+    far, zero = np.float32(FAR), np.float32(0.0)
     for j in range(given.size):
-        there = (given[j] > zero) & (given[j] < far)
-        r[j] = given[j] if there else far
-        echoes += one if there else zero
-    return int(echoes)
+        r[j] = given[j] if (given[j] > zero) & (given[j] < far) else far
+
+
+@_jit
+def _taken(r: Any, apart: int, thinned: Any) -> int:  # noqa: ANN401
+    """Write some of the points, equally far apart, and return how many of these have an echo."""
+    far = np.float32(FAR)
+    echoes = 0
+    for j in range(thinned.size):
+        thinned[j] = r[j * apart]
+        echoes += thinned[j] < far
+    return echoes
 
 
 @_jit
@@ -126,17 +133,18 @@ def _residuals(r: Any, t: Any, k: Any, e: Any, x: Any, y: Any, d: Any) -> None: 
 @_jit
 def _right(e: Any, x: Any, y: Any, gate: Any, g: Any) -> None:  # noqa: ANN401
     zero, one, two = np.float32(0.0), np.float32(1.0), np.float32(2.0)
-    g0, g1, g2, g3, g4, squares = zero, zero, zero, zero, zero, zero
+    g0, g1, g2, g3, g4, squares, inside = zero, zero, zero, zero, zero, zero, zero
     for j in range(e.size):
         w = one if abs(e[j]) < gate else zero
         f = w * e[j]
+        inside += w
         g0 += f
         g1 += f * x[j]
         g2 += f * y[j]
         g3 += f * (x[j] * x[j] - y[j] * y[j])
         g4 += f * (two * x[j] * y[j])
         squares += f * f
-    g[0], g[1], g[2], g[3], g[4], g[5] = g0, g1, g2, g3, g4, squares
+    g[0], g[1], g[2], g[3], g[4], g[5], g[6] = g0, g1, g2, g3, g4, squares, inside
 
 
 @_jit
@@ -159,8 +167,8 @@ def _weights(e: Any, t: Any, gate: Any, h: Any) -> None:  # noqa: ANN401
 
 
 @_jit
-def _solved(h: Any, g: Any, size: int, m: Any, z: Any) -> None:  # noqa: ANN401
-    """Write the step of Gauss-Newton: Cholesky of the matrix that the harmonics of the weights make."""
+def _factored(h: Any, size: int, m: Any) -> None:  # noqa: ANN401
+    """Write the factor of Cholesky of the matrix that the harmonics of the weights make."""
     ridge = 1e-4 * size
     one, c1, s1, c2, s2, c3, s3, c4, s4 = h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8]
     m[0, 0] = one + ridge
@@ -174,6 +182,11 @@ def _solved(h: Any, g: Any, size: int, m: Any, z: Any) -> None:  # noqa: ANN401
             for k in range(j):
                 total -= m[i, k] * m[j, k]
             m[i, j] = np.sqrt(max(total, 1e-12)) if i == j else total / m[j, j]
+
+
+@_jit
+def _solved(g: Any, m: Any, z: Any) -> None:  # noqa: ANN401
+    """Write the step of Gauss-Newton."""
     for i in range(5):
         total = float(g[i])
         for k in range(i):
@@ -188,19 +201,20 @@ def _solved(h: Any, g: Any, size: int, m: Any, z: Any) -> None:  # noqa: ANN401
 
 @_jit
 def _refined(r: Any, t: Any, k: Any, gate: Any, steps: int, work: Any, g: Any, h: Any, m: Any, z: Any) -> Any:  # noqa: ANN401, PLR0917
-    """Take steps of Gauss-Newton, and return points inside the gate and scatter before the last."""
-    count = np.float32(0.0)
-    scatter = np.float32(0.0)
-    for _ in range(steps):
+    """Take steps of Gauss-Newton, and return points inside the gate and scatter before the last.
+
+    The last of several steps is small, and goes with the matrix of the one before.
+    """
+    for step in range(steps):
         _residuals(r, t, k, work[0], work[1], work[2], work[3])
         _right(work[0], work[1], work[2], gate, g)
-        _weights(work[0], t, gate, h)
-        _solved(h, g, r.size, m, z)
+        if step == 0 or step < steps - 1:
+            _weights(work[0], t, gate, h)
+            _factored(h, r.size, m)
+        _solved(g, m, z)
         for i in range(5):
             k[i] += np.float32(z[i])
-        count = h[0]
-        scatter = np.sqrt(g[5] / max(count, np.float32(1.0)))
-    return count, scatter
+    return g[6], np.sqrt(g[5] / max(g[6], np.float32(1.0)))
 
 
 @_jit
@@ -302,14 +316,15 @@ def _mapped(e: Any, d: Any, step: Any, value: Any, place: Any, cells: Any, more:
 
 
 @_jit
-def _reduce_rows(radii: Any, roll: Any, levels: Any, t: Any, lines: Any, wall: Any, points: Any, low: int, high: int) -> None:  # noqa: ANN401, PLR0915, PLR0917
+def _reduce_rows(radii: Any, roll: Any, levels: Any, t: Any, t_thin: Any, lines: Any, wall: Any, points: Any, low: int, high: int) -> None:  # noqa: ANN401, PLR0915, PLR0917
     size = radii.shape[1]
     r = np.empty(size, dtype=np.float32)
-    work = np.empty((4, size), dtype=np.float32)
+    thinned, apart = np.empty(t_thin.shape[1], dtype=np.float32), size // t_thin.shape[1]
+    work, near = np.empty((4, size), dtype=np.float32), np.empty((4, t_thin.shape[1]), dtype=np.float32)
     step, packs, place = np.empty(size, dtype=np.int32), np.empty(size), np.empty(size + 1, dtype=np.int32)
     k, other = np.empty(5, dtype=np.float32), np.empty(5, dtype=np.float32)
     sums5 = np.empty(5, dtype=np.float32)
-    g, h = np.empty(6, dtype=np.float32), np.empty(9, dtype=np.float32)
+    g, h = np.empty(7, dtype=np.float32), np.empty(9, dtype=np.float32)
     m, z = np.zeros((5, 5)), np.zeros(5)
     ahead = np.arange(size).astype(np.float32) * np.float32(CLOCK_BINS / size)
     cells, more = np.zeros((8, CLOCK_BINS)), np.zeros((2, CLOCK_BINS))
@@ -318,8 +333,9 @@ def _reduce_rows(radii: Any, roll: Any, levels: Any, t: Any, lines: Any, wall: A
     quarter_of = np.float32(0.25)
     two = np.float32(2.0)
     for row in range(low, high):
-        echoes = _filled(radii[row], r)
-        inside = _start(r, t, levels[row], _TIGHT, k, sums5)
+        _filled(radii[row], r)
+        echoes = _taken(r, apart, thinned)
+        inside = _start(thinned, t_thin, levels[row], _TIGHT, k, sums5)
         poor = echoes > 0 and inside < np.float32(SURE_SHARE) * echoes
         if poor:
             level = np.float32(np.median(r[r < np.float32(FAR)]))
@@ -335,7 +351,7 @@ def _reduce_rows(radii: Any, roll: Any, levels: Any, t: Any, lines: Any, wall: A
         first = np.float32(FIRST_GATE)
         if poor:
             _refined(r, t, k, first, REFINEMENTS, work, g, h, m, z)
-        _, scatter = _refined(r, t, k, first, 1, work, g, h, m, z)
+        _, scatter = _refined(thinned, t_thin, k, first, 1, near, g, h, m, z)
         gate = min(max(np.float32(3.0) * scatter, np.float32(LAST_GATE)), first)
         count, scatter = _refined(r, t, k, gate, REFINEMENTS - 1, work, g, h, m, z)
         share = count / np.float32(size)
@@ -362,7 +378,11 @@ def _reduce_rows(radii: Any, roll: Any, levels: Any, t: Any, lines: Any, wall: A
 
 
 def reduce_compiled(
-    radii: NDArray[np.float32], roll: NDArray[np.float32], levels: NDArray[np.float32], tables: NDArray[np.float32], out: ReducedRings
+    radii: NDArray[np.float32],
+    roll: NDArray[np.float32],
+    levels: NDArray[np.float32],
+    tables: tuple[NDArray[np.float32], NDArray[np.float32]],
+    out: ReducedRings,
 ) -> None:
     """Fill a set of reduced rings, on two threads.
 
@@ -374,8 +394,8 @@ def reduce_compiled(
         What the true angle has over the sensor's. [rad]
     levels : ndarray of float, shape (n,)
         About where the wall is. [m]
-    tables : ndarray of float, shape (9, m)
-        1, cos and sin to the fourth harmonic. [-]
+    tables : tuple of ndarray of float, shapes (9, m) and (9, k)
+        1, cos and sin to the fourth harmonic, at all angles and at the k of which the start takes the points. [-]
     out : ReducedRings
         What is filled. [-]
 
@@ -388,7 +408,7 @@ def reduce_compiled(
     edges = [count * part // _WORKERS for part in range(_WORKERS + 1)]
     with ThreadPoolExecutor(_WORKERS) as pool:
         parts = [
-            pool.submit(_reduce_rows, radii, roll, levels, tables, lines, out.wall, out.points, low, high) for low, high in pairwise(edges)
+            pool.submit(_reduce_rows, radii, roll, levels, *tables, lines, out.wall, out.points, low, high) for low, high in pairwise(edges)
         ]
         for part in parts:
             part.result()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
@@ -18,6 +19,8 @@ from mainwright.science.rings.gates import (
     PATIENT,
     REFINEMENTS,
     SURE_SHARE,
+    THINNED,
+    THINNEST,
     TIGHT_START,
     WIDE_GAIN,
     WIDE_START,
@@ -93,13 +96,14 @@ def reduce_rings(
     if compiled:
         from mainwright.science.rings.compiled import reduce_compiled
 
-        reduce_compiled(given, turn, levels, _tables(size), out)
+        reduce_compiled(given, turn, levels, (_tables(size), _tables(size // _thinned(size))), out)
         return out
     # Room for the arrays of a block: asked of the system again and again it would cost more than what is computed in it.
     block = max(1, min(count, _PRODUCT // (5 * size)))
-    room = np.empty((7, block, size), dtype=_Float)
-    for start in range(0, count, block):
-        _reduce_block(given[start : start + block], turn[start : start + block], levels[start : start + block], out, start, room)
+    room = np.empty((7, block * size), dtype=_Float)
+    many = block * _thinned(size)
+    for start in range(0, count, many):
+        _reduce_block(given[start : start + many], turn[start : start + many], levels[start : start + many], out, start, room)
     return out
 
 
@@ -123,6 +127,11 @@ def _tables(size: int) -> NDArray[np.float32]:
     table = np.ascontiguousarray(rows, dtype=_Float)
     table.setflags(write=False)
     return table
+
+
+def _thinned(size: int) -> int:
+    """Return which of a ring's points its start takes: every first, or second ...; on equal angles too, so that harmonics stay orthogonal."""
+    return next((one for one in THINNED if size % one == 0 and size // one >= THINNEST), 1)
 
 
 def _levels(radii: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -161,8 +170,8 @@ def _start(
     return found, share
 
 
-def _solve(sums: NDArray[np.float32], right: NDArray[np.float64], size: int) -> NDArray[np.float64]:
-    """Return the steps of Gauss-Newton from the harmonics of the weights; a little weight on the diagonal changes the way, not the goal."""
+def _normal(sums: NDArray[np.float32], size: int) -> NDArray[np.float64]:
+    """Return the matrix of Gauss-Newton that the harmonics of the weights make; a little weight on the diagonal changes the way, not the goal."""
     one, c1, s1, c2, s2, c3, s3, c4, s4 = sums.T.astype(np.float64)
     half = 0.5
     matrix = np.empty((len(sums), 5, 5))
@@ -177,21 +186,17 @@ def _solve(sums: NDArray[np.float32], right: NDArray[np.float64], size: int) -> 
     for i, row in enumerate(rows):
         for j, cell in enumerate(row):
             matrix[:, i, j] = cell
-    return np.asarray(np.linalg.solve(matrix, right[:, :, None])[:, :, 0], dtype=np.float64)
-
-
-def _sum(left: NDArray[np.float32], right: NDArray[np.float32]) -> NDArray[np.float32]:
-    found: NDArray[np.float32] = np.einsum("ij,ij->i", left, right)
-    return found
+    return matrix
 
 
 def _fit(
     radii: NDArray[np.float32], levels: NDArray[np.float32], room: NDArray[np.float32]
 ) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
     """Return radius, up, right and the second harmonic of each ring; the share of points on it; their scatter."""
-    found, share = _start(radii, levels, TIGHT_START)
-    echoes = np.count_nonzero(radii < FAR, axis=1)
-    poor = np.flatnonzero((share * _Float(radii.shape[1]) < SURE_SHARE * echoes) & (echoes > 0))
+    thin = np.ascontiguousarray(radii[:, :: _thinned(radii.shape[1])])
+    found, share = _start(thin, levels, TIGHT_START)
+    echoes = np.count_nonzero(thin < FAR, axis=1)
+    poor = np.flatnonzero((share * _Float(thin.shape[1]) < SURE_SHARE * echoes) & (echoes > 0))
     if poor.size:
         hard = radii[poor]
         own = np.nanmedian(np.where(hard < FAR, hard, np.nan), axis=1).astype(_Float)
@@ -203,46 +208,69 @@ def _fit(
     found[:, 0] += (a * a + b * b) * quarter
     found[:, 3] -= (a * a - b * b) * quarter
     found[:, 4] -= _Float(2.0) * a * b * quarter
-    if poor.size:
-        found[poor], _, _ = _refined(radii[poor], found[poor], np.full((poor.size, 1), FIRST_GATE, dtype=_Float), REFINEMENTS, room)
-    found, _, scatter = _refined(radii, found, np.full((len(radii), 1), FIRST_GATE, dtype=_Float), 1, room)
+    first = np.full((len(radii), 1), FIRST_GATE, dtype=_Float)
+    block = room.shape[1] // radii.shape[1]
+    for low in range(0, poor.size, block):
+        part = poor[low : low + block]
+        found[part], _, _ = _refined(radii[part], found[part], first[part], REFINEMENTS, room)
+    found, share, scatter = _refined(thin, found, first, 1, room)
     gate = np.clip(_Float(3.0) * scatter, _Float(LAST_GATE), _Float(FIRST_GATE))[:, None]
-    return _refined(radii, found, gate, REFINEMENTS - 1, room)
+    for low in range(0, len(radii), block):
+        these = slice(low, low + block)
+        found[these], share[these], scatter[these] = _refined(radii[these], found[these], gate[these], REFINEMENTS - 1, room)
+    return found, share, scatter
 
 
 def _refined(
     radii: NDArray[np.float32], given: NDArray[np.float32], gate: NDArray[np.float32], steps: int, room: NDArray[np.float32]
 ) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
-    """Return the fit after some steps of Gauss-Newton; the share of points inside the gate and their scatter before the last."""
+    """Return the fit after some steps of Gauss-Newton; the share of points inside the gate and their scatter before the last.
+
+    The last of several steps is small, and goes with the matrix of the one before.
+    """
     found = given.copy()
     size = radii.shape[1]
     tables = _tables(size)
     halves = (np.ascontiguousarray(tables[:5].T), np.ascontiguousarray(tables[5:].T))
-    share: NDArray[np.float32] = np.zeros(len(radii), dtype=_Float)
-    scatter = share
-    room = room[:, : len(radii)]
+    count: NDArray[np.float32] = np.zeros(len(radii), dtype=_Float)
+    scatter = count
+    room = _parted(room, radii.shape)
     weights = room[6]
-    for _ in range(steps):
-        x, y, double_c, double_s, residual = _directions(radii, found, room)
+    right: NDArray[np.float64] = np.empty((len(radii), 5))
+    matrix = np.empty((len(radii), 5, 5))
+    for step in range(steps):
+        x, y, squared, product, residual = _directions(radii, found, room)
         np.abs(residual, out=weights)
         np.copyto(weights, weights < gate)
         residual *= weights
-        sums: NDArray[np.float32] = np.concatenate([weights @ half for half in halves], axis=1)
-        scatter = np.sqrt(_sum(residual, residual) / np.maximum(sums[:, 0], _Float(1.0))).astype(_Float, copy=False)
-        right: NDArray[np.float64] = np.empty((len(radii), 5))
-        right[:, 0] = residual.sum(axis=1)
-        for column, wave in enumerate((x, y, double_c, double_s), start=1):
-            right[:, column] = _sum(residual, wave)
-        found += _solve(sums, right, size).astype(_Float)
-        share = sums[:, 0] / _Float(size)
-    return found, share, scatter
+        if step == 0 or step < steps - 1:
+            sums: NDArray[np.float32] = np.concatenate([weights @ half for half in halves], axis=1)
+            count, matrix = sums[:, 0], _normal(sums, size)
+        else:
+            count = np.vecdot(weights, tables[0])
+        scatter = np.sqrt(np.vecdot(residual, residual) / np.maximum(count, _Float(1.0))).astype(_Float, copy=False)
+        for column, wave in enumerate((tables[0], x, y, squared, product)):
+            right[:, column] = np.vecdot(residual, wave)
+        # The cosine of the double angle is one less twice the square of the sine, its sine twice the product.
+        right[:, 3] = right[:, 0] - 2.0 * right[:, 3]
+        right[:, 4] *= 2.0
+        found += np.linalg.solve(matrix, right[:, :, None])[:, :, 0].astype(_Float)
+    return found, count / _Float(size), scatter
+
+
+def _parted(room: NDArray[np.float32], shape: tuple[int, ...]) -> NDArray[np.float32]:
+    """Return as much of the room as so many rings of so many points need, each of its arrays contiguous."""
+    return room[:, : math.prod(shape)].reshape(len(room), *shape)
 
 
 def _directions(
     radii: NDArray[np.float32], found: NDArray[np.float32], room: NDArray[np.float32]
 ) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
-    """Return cosine and sine of the direction from the pipe's centre, of twice it, and the residual; the last of `room` is the distance."""
-    x, y, double_c, double_s, residual, distance = room[0], room[1], room[2], room[3], room[4], room[5]
+    """Return cosine and sine of the direction from the pipe's centre, the sine's square, their product, and the residual.
+
+    `room` comes from `_parted`; the sixth of it is the distance.
+    """
+    x, y, squared, product, residual, distance, spare = room
     tables = _tables(radii.shape[1])
     np.multiply(radii, tables[1], out=x)
     x -= found[:, 1:2]
@@ -251,23 +279,19 @@ def _directions(
     np.multiply(x, x, out=distance)
     np.multiply(y, y, out=residual)
     distance += residual
+    # Nobody divides by nought, and the distance of a wall stays what it is.
+    distance += _Float(1e-12)
     np.sqrt(distance, out=distance)
-    np.maximum(distance, _Float(1e-6), out=distance)
     x /= distance
     y /= distance
-    np.multiply(y, y, out=double_s)
-    np.multiply(x, x, out=double_c)
-    double_c -= double_s
-    np.subtract(distance, found[:, :1], out=residual)
-    np.multiply(found[:, 3:4], double_c, out=double_s)
-    residual -= double_s
-    # The sine of the double angle is wanted twice: as it is, and by its share.
-    np.multiply(x, y, out=double_s)
-    double_s *= _Float(2.0)
-    share = room[6]
-    np.multiply(found[:, 4:5], double_s, out=share)
-    residual -= share
-    return x, y, double_c, double_s, residual
+    np.multiply(y, y, out=squared)
+    np.multiply(x, y, out=product)
+    np.subtract(distance, found[:, :1] + found[:, 3:4], out=residual)
+    np.multiply(squared, _Float(2.0) * found[:, 3:4], out=spare)
+    residual += spare
+    np.multiply(product, _Float(2.0) * found[:, 4:5], out=spare)
+    residual -= spare
+    return x, y, squared, product, residual
 
 
 def _reduce_block(  # noqa: PLR0917 - one block's state
@@ -279,8 +303,8 @@ def _reduce_block(  # noqa: PLR0917 - one block's state
     room: NDArray[np.float32],
 ) -> None:
     with np.errstate(invalid="ignore"):
-        echo = (radii > 0.0) & (radii < FAR)
-    clean = np.where(echo, radii, _Float(FAR))
+        clean = np.where(radii > 0.0, radii, _Float(FAR))
+    np.minimum(clean, _Float(FAR), out=clean)
     found, share, scatter = _fit(clean, levels, room)
     sound = (share >= LEAST_SHARE) & (found[:, 0] > 0.0) & np.isfinite(found).all(axis=1) & np.isfinite(roll)
     place = slice(start, start + len(radii))
@@ -294,15 +318,12 @@ def _reduce_block(  # noqa: PLR0917 - one block's state
     out.scatter[place] = np.where(sound, scatter, _Float(np.nan))
     out.outward[place] = np.nan
     if out.wall.shape[1]:
-        _map(
-            clean,
-            np.where(sound[:, None], found, _Float(0.0)),
-            np.where(sound, roll, _Float(0.0)),
-            sound,
-            out,
-            place,
-            room[:, : len(radii)],
-        )
+        known, turned = np.where(sound[:, None], found, _Float(0.0)), np.where(sound, roll, _Float(0.0))
+        block = room.shape[1] // radii.shape[1]
+        for low in range(0, len(radii), block):
+            part = slice(low, low + block)
+            these = slice(start + low, min(start + low + block, start + len(radii)))
+            _map(clean[part], known[part], turned[part], sound[part], out, these, room)
 
 
 def _map(  # noqa: PLR0917 - one block's state
@@ -317,6 +338,7 @@ def _map(  # noqa: PLR0917 - one block's state
     """Write the wall in steps of the clock; in each the mean of the points near the ring, or of those beyond where they are more."""
     count, size = radii.shape
     tables = _tables(size)
+    room = _parted(room, radii.shape)
     x, y, _, _, residual = _directions(radii, found, room)
     distance = room[5]
     # The direction turns by the angle whose sine is the cross product of the old and the new.

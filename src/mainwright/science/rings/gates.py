@@ -3,7 +3,7 @@
 from typing import Final
 
 __all__ = [
-    "FAR", "FIRST_GATE", "LAST_GATE", "LEAST_SHARE", "MAP_GATE", "OUTWARD_GATE", "PATIENT", "REFINEMENTS", "SURE_SHARE", "TIGHT_START", "WIDE_GAIN", "WIDE_START",
+    "FAR", "FIRST_GATE", "LAST_GATE", "LEAST_SHARE", "MAP_GATE", "OUTWARD_GATE", "PATIENT", "REFINEMENTS", "SURE_SHARE", "THINNED", "THINNEST", "TIGHT_START", "WIDE_GAIN", "WIDE_START",
 ]  # fmt: skip
 
 TIGHT_START: Final = ((0.120, 0.015), (0.060, 0.004), (0.020, 0.002), (0.008, 0.002))
@@ -26,6 +26,12 @@ LAST_GATE: Final = 0.0025
 """Gate of the last refinements: eight times the noise of a good sensor, wider where the wall is rougher."""
 
 REFINEMENTS: Final = 3
+
+THINNED: Final = (4, 3, 2)
+"""Every so many of a ring's points are enough for its start and its first refinement, which only bring the last ones near."""
+
+THINNEST: Final = 160
+"""Points that must be left by that."""
 
 LEAST_SHARE: Final = 0.25
 """A ring with fewer of its points on it is no ring."""
