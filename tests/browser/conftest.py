@@ -26,7 +26,6 @@ FLAGS = (
     "--disable-sync",
     "--no-first-run",
     "--disable-quic",
-    "--autoplay-policy=no-user-gesture-required",
 )
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 SIZES = {"laptop": (1366, 768), "phone": (360, 740), "wide": (1920, 1080)}

@@ -157,7 +157,7 @@ def test_an_alarm_sounds_until_somebody_has_seen_it(van: Van, opened: Callable[.
     with served(van.uses()) as server:
         page = opened(server.address + "jobs/cw-07/runs/R01/live")
         _in_charge(page)
-        page.click("#sound")
+        until(page, "document.querySelector('#sound').getAttribute('aria-pressed') === 'true'")
         van.tell(60, speed=0.17)
         page.wait_for_selector("#alarm-list li.new")
         until(page, "Number(document.querySelector('#van').dataset.rung || 0) > 0")
@@ -170,6 +170,61 @@ def test_an_alarm_sounds_until_somebody_has_seen_it(van: Van, opened: Callable[.
         page.wait_for_timeout(3300)
         assert page.get_attribute("#van", "data-rung") == rung
         assert all(one["who"] == "Ada" for one in _kinds(van, "alarm_acknowledged"))
+
+
+_LISTEN = """
+(() => {
+  const own = AudioNode.prototype.connect;
+  AudioNode.prototype.connect = function (to, ...rest) {
+    if (to instanceof AudioDestinationNode) {
+      if (!window.ear) { window.ear = new AnalyserNode(to.context, { fftSize: 4096, smoothingTimeConstant: 0 }); own.call(window.ear, to); }
+      return own.call(this, window.ear, ...rest);
+    }
+    return own.call(this, to, ...rest);
+  };
+  window.loudest = 0;
+  window.pitches = [];
+  setInterval(() => {
+    if (!window.ear) return;
+    const wave = new Float32Array(4096), powers = new Float32Array(window.ear.frequencyBinCount);
+    window.ear.getFloatTimeDomainData(wave);
+    window.loudest = Math.max(window.loudest, ...wave.map(Math.abs));
+    window.ear.getFloatFrequencyData(powers);
+    const most = powers.indexOf(Math.max(...powers));
+    if (powers[most] > -40) window.pitches.push(most * window.ear.context.sampleRate / 4096);
+  }, 40);
+})();
+"""
+"""Puts an ear between what a page sounds and the loudspeaker."""
+
+
+def test_a_page_that_nobody_touched_says_so_and_sounds_after_one_touch(van: Van, opened: Callable[..., Page]) -> None:
+    with served(van.uses()) as server:
+        page = opened(server.address + "jobs/cw-07/runs/R01/live", size="phone")
+        page.add_init_script(_LISTEN)
+        page.reload()
+        until(page, "document.querySelector('#link').textContent === 'live'")
+        van.tell(60, speed=0.17)
+        page.wait_for_selector("#alarm-list li.new")
+        page.wait_for_timeout(500)
+        assert page.is_visible("#touch")
+        assert page.inner_text("#sound") == "Touch for sound"
+        assert page.evaluate("window.loudest") == 0.0
+        page.click("#strip")
+        until(page, "document.querySelector('#van').dataset.sounding === 'running'")
+        assert not page.is_visible("#touch")
+        assert page.inner_text("#sound") == "Sound on"
+        until(page, "window.loudest > 0.2")
+        until(page, "[880, 660, 495].every((pitch) => window.pitches.some((one) => Math.abs(one - pitch) < 30))")
+        page.click("#sound")
+        assert page.inner_text("#sound") == "Sound off"
+        page.wait_for_timeout(900)
+        page.evaluate("window.loudest = 0")
+        page.wait_for_timeout(3300)
+        assert page.evaluate("window.loudest") < 0.01
+        page.reload()
+        until(page, "document.querySelector('#sound').textContent === 'Sound off'")
+        assert not page.is_visible("#touch")
 
 
 def test_eight_viewers_stay_live_under_a_thousand_readings_a_second(van: Van, opened: Callable[..., Page]) -> None:

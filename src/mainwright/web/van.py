@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from mainwright.line.run_plan import RunPlan
     from mainwright.web.reader import Reader
-    from mainwright.workflow.live_ports import Screen
+    from mainwright.workflow.live_ports import BatchOnScreen, Screen
 
 __all__ = ["ALARMS", "PHASES", "VanView", "van_view"]
 
@@ -182,7 +182,7 @@ class _Van:
             if screen.usable is None
             else say.word(message("of {life}", life=self._span(screen.usable))),
             "batch": _NOTHING if batch is None else say.word(message("No {n}", n=batch.number)),
-            "batch-due": say.text("none left") if batch is None else self._clock(batch.due),
+            "batch-due": self._batch_due(batch),
             "stock": self._quantity(screen.in_stock, "l", 0),
             "dry": self._dry(),
             "due": _NOTHING if next_due is None or next_due.latest is None else self._span(next_due.latest - screen.now),
@@ -199,6 +199,17 @@ class _Van:
             "feeds": self._feeds_in_short(),
             "spoken": self._spoken(),
         }
+
+    def _batch_due(self, batch: BatchOnScreen | None) -> str:
+        if batch is None:
+            return self._say.text("none left")
+        if batch.due is not None and batch.due < self._screen.now and self._screen.phase in ("running", "stopped"):
+            return self._say.word(message("due since {time}", time=self._clock(batch.due)))
+        return self._clock(batch.due)
+
+    def _up(self, *codes: str) -> bool:
+        """Return whether one of these alarms is up, seen or not."""
+        return any(one.active and one.code in codes for one in self._screen.alarms)
 
     def _band(self) -> str:
         advice = self._screen.advice
@@ -253,6 +264,8 @@ class _Van:
         screen = self._screen
         if screen.in_stock is None:
             return self._say.text("no batch on record")
+        if screen.in_stock < 0.0:
+            return self._say.text("a batch is not on record")
         if screen.dry_at is None:
             return self._say.text("reaches the end")
         return self._say.word(message("runs out at {place}", place=self._quantity(screen.dry_at, "m", 1)))
@@ -301,7 +314,8 @@ class _Van:
             "trouble": "bad" if screen.trouble is not None else "",
             "thickness": thick,
             "do": {"right": "good", "faster": "watch", "slower": "watch"}.get(self._way(), ""),
-            "stock": "bad" if screen.dry_at is not None else "",
+            # What is poured seldom reaches the end; that matters where no batch comes in time, or none is left.
+            "stock": "bad" if self._up("mixer_behind", "mortar_short") or (screen.in_stock or 0.0) < 0.0 else "",
             "due": "bad" if late else "",
             "age": "bad" if old else "",
             "feeds": "watch" if bad_feed else "good" if screen.feeds else "",
@@ -312,7 +326,8 @@ class _Van:
 
     def _alarms(self) -> list[dict[str, object]]:
         found: list[dict[str, object]] = []
-        for one in self._screen.alarms:
+        # What somebody must still look at comes first: a phone shows one at a time.
+        for one in sorted(self._screen.alarms, key=lambda one: (one.acknowledged is not None, not one.active)):
             text, unit, digits = ALARMS.get(one.code, (Message(one.code), None, None))
             said = self._say.word(text) + ("" if unit is None else f" {self._quantity(one.value, unit, digits)}")
             place = self._say.word(

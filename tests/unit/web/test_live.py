@@ -5,6 +5,8 @@ from __future__ import annotations
 import inspect
 import json
 import re
+from dataclasses import replace
+from datetime import UTC
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,6 +14,7 @@ from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
 from mainwright.line.alarms import CODES
+from mainwright.line.state import Alarm
 from mainwright.web.app import create_app
 from mainwright.web.buttons import command_in
 from mainwright.web.reader import Reader
@@ -32,6 +35,7 @@ from mainwright.workflow.live_commands import (
     Stop,
     TakeCharge,
 )
+from mainwright.workflow.live_ports import BatchOnScreen
 from tests.browser.vans import Van
 
 if TYPE_CHECKING:
@@ -229,3 +233,41 @@ def test_words_and_units(van: Van) -> None:
     assert len(metric.strip["at"]) == len(metric.strip["thick"]) == len(metric.strip["sure"]) > 50  # type: ignore[arg-type]
     assert metric.states["do"] in ("good", "watch")
     assert metric.states["cover"] == "good"
+
+
+def test_alarms_that_are_up_and_not_seen_come_first(van: Van) -> None:
+    screen = replace(
+        van.run.screen(),
+        alarms=(
+            Alarm("thin", NOW, 110.0, 0.004, acknowledged="Ada"),
+            Alarm("thick", NOW, 111.0, 0.012, active=False),
+            Alarm("stall", NOW, 112.0, 0.0),
+        ),
+    )
+    told = van_view(screen, van.run.plan, Reader("en", "metric"), UTC).alarms
+    assert [one["code"] for one in told] == ["stall", "thick", "thin"]
+
+
+@pytest.mark.parametrize(
+    ("litres", "codes", "state", "said"),
+    [
+        (0.1, (), "", "runs out at"),
+        (0.1, ("mixer_behind",), "bad", "runs out at"),
+        (0.1, ("mortar_short",), "bad", "runs out at"),
+        (-0.02, (), "bad", "a batch is not on record"),
+    ],
+)
+def test_the_stock_is_bad_only_where_no_batch_comes_in_time(van: Van, litres: float, codes: tuple[str, ...], state: str, said: str) -> None:
+    alarms = tuple(Alarm(code, NOW, 110.0, 0.0) for code in codes)
+    view = van_view(replace(van.run.screen(), in_stock=litres, dry_at=130.0, alarms=alarms), van.run.plan, Reader("en", "metric"), UTC)
+    assert view.states["stock"] == state
+    assert view.texts["dry"].startswith(said)
+
+
+def test_a_batch_that_is_late_is_said_to_be_due(van: Van) -> None:
+    batch = BatchOnScreen(2, 0.24, NOW - 60.0, None)
+    screen = replace(van.run.screen(), now=NOW, phase="running", batches=(batch,))
+    due = van_view(screen, van.run.plan, Reader("en", "metric"), UTC).texts["batch-due"]
+    assert due == "due since 07:59"
+    early = van_view(replace(screen, batches=(replace(batch, due=NOW + 60.0),)), van.run.plan, Reader("en", "metric"), UTC)
+    assert early.texts["batch-due"] == "08:01"

@@ -43,7 +43,7 @@ function showAlarms(alarms) {
   const list = by("alarm-list");
   const focused = document.activeElement?.dataset?.code;
   list.replaceChildren(...alarms.map((one) => {
-    const item = make("li", one.seen ? {} : { class: "new" });
+    const item = make("li", { class: [one.seen ? "" : "new", one.over ? "over" : ""].join(" ").trim() });
     const text = make("span");
     text.append(make("b", {}, one.text), make("small", { class: "numbers" }, [one.where, one.over, one.seen ? `${words.seenBy} ${one.seen}` : ""].filter(Boolean).join(" · ")));
     item.append(text);
@@ -57,6 +57,7 @@ function showAlarms(alarms) {
   if (focused) list.querySelector(`[data-code="${CSS.escape(focused)}"]`)?.focus();
   const fresh = alarms.filter((one) => !one.seen).map((one) => one.text).join(". ");
   if (fresh !== by("told").dataset.alarms) { by("told").dataset.alarms = fresh; if (fresh) by("told").textContent = fresh; }
+  by("alarm-count").textContent = alarms.length > 1 ? String(alarms.length) : "";
   ring(alarms.some((one) => !one.seen));
 }
 
@@ -301,12 +302,13 @@ for (const form of document.querySelectorAll(`form[action="${base}/do"]`)) {
   });
 }
 
-/* Sound: own tones, three falling ones while somebody must look. */
+/* Sound: own tones, three falling ones while somebody must look. A browser lets a page sound once somebody has touched it. */
 let sound = null;
-let loud = false;
+let loud = keep.get("sound", true);
 let ringing = null;
+const sounding = () => sound !== null && sound.state === "running";
 function tones() {
-  if (!sound || !loud) return;
+  if (!loud || !sounding()) return;
   [880, 660, 495].forEach((pitch, step) => {
     const begin = sound.currentTime + 0.24 * step;
     const tone = sound.createOscillator(), volume = sound.createGain();
@@ -319,22 +321,41 @@ function tones() {
     tone.start(begin);
     tone.stop(begin + 0.24);
   });
-  van.dataset.sounding = sound.state;
+  if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.([200, 100, 200]);
   van.dataset.rung = String(Number(van.dataset.rung || 0) + 1);
 }
 function ring(on) {
   if (on && !ringing) { tones(); ringing = setInterval(tones, 3000); }
   if (!on && ringing) { clearInterval(ringing); ringing = null; }
 }
-function setSound(on) {
-  loud = on;
-  if (on) { sound ??= new AudioContext(); sound.resume(); if (ringing) tones(); }
-  by("sound").setAttribute("aria-pressed", String(on));
-  by("sound").textContent = on ? words.soundOn : words.soundOff;
-  keep.set("sound", on);
+function showSound() {
+  const waits = loud && !sounding();
+  van.dataset.sounding = sound === null ? "" : sound.state;
+  by("sound").setAttribute("aria-pressed", String(loud));
+  by("sound").textContent = waits ? words.soundWaits : loud ? words.soundOn : words.soundOff;
+  by("sound").dataset.state = waits ? "watch" : "";
+  by("touch").dataset.state = waits ? "watch" : "";
 }
-by("sound").addEventListener("click", () => setSound(!loud));
-if (keep.get("sound", false)) addEventListener("pointerdown", () => { if (!loud) setSound(true); }, { once: true });
+function unlock() {
+  if (!loud || sounding()) return;
+  if (sound === null) {
+    sound = new AudioContext();
+    sound.addEventListener("statechange", () => { showSound(); if (ringing) tones(); });
+  }
+  sound.resume().catch(() => { /* the page goes on saying that it waits for a touch */ });
+  showSound();
+}
+by("sound").addEventListener("click", () => {
+  if (!loud || sounding()) {
+    loud = !loud;
+    keep.set("sound", loud);
+  }
+  unlock();
+  showSound();
+});
+for (const touch of ["pointerup", "keydown"]) addEventListener(touch, (event) => { if (!event.target.closest?.("#sound")) unlock(); });
+unlock();
+showSound();
 
 /* The machine stays awake while the page is seen, where it lets us. */
 async function stayAwake() { try { await navigator.wakeLock?.request("screen"); } catch { /* it is not let */ } }
