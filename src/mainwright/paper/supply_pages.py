@@ -2,7 +2,8 @@
 
 import math
 
-from mainwright.paper.blocks import Block, bold, box, heading, listing, paragraph, strip, table
+from mainwright.figures.supply_map import supply_map
+from mainwright.paper.blocks import Block, bold, box, figure, heading, listing, paragraph, strip, table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.plan.result import Plan
 from mainwright.plan.result_supply import TemporarySupply
@@ -25,7 +26,12 @@ def supply_pages(plan: Plan, pen: Pen) -> list[Block]:
             say.text("Dialysis patients, clinics and fire lines are agreed with one by one. The utility's own rules and licensed practice come first."),
         ],
     )  # fmt: skip
-    blocks: list[Block] = [heading(say.text("Temporary supply")), caution, *_network(found, pen)]
+    info = plan.job.info
+    map_ = supply_map(plan.job, found, width=500.0, language=info.language, units=info.units)
+    alt = say.text(
+        "The main from above: what is shut, the temporary pipe along each kerb by size, feeds, crossings, and the tap with the least pressure."
+    )
+    blocks: list[Block] = [heading(say.text("Temporary supply")), caution, figure(map_, alt), *_network(found, pen)]
     texts = [say.word(text) for _, act, text in found.warnings if act]
     if texts:
         blocks += [paragraph(say.text("To do for it"), leads=True), listing(texts)]

@@ -8,6 +8,11 @@ __all__ = ["CODE_TEXT"]
 CODE_TEXT: Final = MappingProxyType(
     {
         # materials of the host pipe
+        "din_1988_300": "DIN 1988-300",
+        "din_1988_3": "DIN 1988-3",
+        "dtu_60_11": "DTU 60.11",
+        "dvgw_w410": "DVGW W 410",
+        "hunter": "Hunter's fixture units",
         "grey_iron": "grey iron",
         "ductile_iron": "ductile iron",
         "steel": "steel",

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from mainwright.web.views.drawn import shown
 from mainwright.web.views.recorded import recorded
+from mainwright.web.views.ribbon import ribbon_frame
 from mainwright.words.message import Message, Quantity, message
 
 if TYPE_CHECKING:
@@ -21,7 +22,11 @@ def water_view(visit: Visit) -> dict[str, object]:
     say = visit.reader.say
     samples = recorded(visit, (say.text("Water: the gate before customers"),))
     sections = shown([*samples, *visit.uses.sheets.place("water", visit.plan, say)])
-    return {"answer": [say.word(one) for one in _answer(visit.plan)], "sections": sections}
+    return {
+        "answer": [say.word(one) for one in _answer(visit.plan)],
+        "frame": ribbon_frame(visit.job, visit.at_hand.name, say),
+        "sections": sections,
+    }
 
 
 def _answer(plan: Plan) -> list[Message]:
