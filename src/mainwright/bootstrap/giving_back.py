@@ -10,14 +10,17 @@ if TYPE_CHECKING:
 
     from mainwright.job.job import Job
     from mainwright.plan.result import Plan
+    from mainwright.prove.release import Release
     from mainwright.workflow.planning import Planned
     from mainwright.workflow.ports import Progress
 
 __all__ = ["give_back", "give_back_text"]
 
 
-def give_back(folder: Path, *, out: Path, language: str | None = None, progress: Progress | None = None) -> Planned:
+def give_back(folder: Path, *, out: Path, language: str | None = None, progress: Progress | None = None) -> tuple[Planned, Release | None]:
     """Plan a job folder and write the papers of giving it back: ``giveback.json``, ``giveback.pdf``, and ``notices.pdf`` where somebody is told.
+
+    Records are read for who signed the release, and for the state that a signature is good for.
 
     Parameters
     ----------
@@ -34,9 +37,24 @@ def give_back(folder: Path, *, out: Path, language: str | None = None, progress:
     -------
     Planned
         What was read, the plan, the papers; nothing is written where the folder has faults.
+    Release or None
+        Who released the main; None where the folder has faults.
+
+    Raises
+    ------
+    InputError
+        If ``plan.json`` is no plan.
     """
     from mainwright.bootstrap.planning import read_job, word
-    from mainwright.workflow.planning import plan_job
+    from mainwright.folder.issued_file import read_issued_file
+    from mainwright.folder.records import read_records
+    from mainwright.workflow.planning import plan_job, with_records
+    from mainwright.workflow.releasing import judge_release
+
+    found = read_records(folder)
+    followed = folder / "plan.json"
+    issued = read_issued_file(followed) if followed.exists() else None
+    releases: list[Release] = []
 
     def make(job: Job, told: Progress | None) -> Plan:
         from mainwright.plan.plan import make_plan
@@ -49,9 +67,11 @@ def give_back(folder: Path, *, out: Path, language: str | None = None, progress:
         from mainwright.paper.notices_pdf import render_notices
 
         letters = render_notices(made, language=language)
+        release = judge_release(made, found.records, issued=issued)
+        releases.append(release)
         with staged(out) as place:
-            (place / "giveback.json").write_bytes(giving_back_json(made, word=word(made.job)))
-            (place / "giveback.pdf").write_bytes(render_giving_back(made))
+            (place / "giveback.json").write_bytes(giving_back_json(made, word=word(made.job), release=release))
+            (place / "giveback.pdf").write_bytes(render_giving_back(made, release=release))
             if letters is not None:
                 (place / "notices.pdf").write_bytes(letters)
             names = sorted(entry.name for entry in place.iterdir())
@@ -60,16 +80,20 @@ def give_back(folder: Path, *, out: Path, language: str | None = None, progress:
             (out / "notices.pdf").unlink(missing_ok=True)
         return names
 
-    return plan_job(read_job(folder), make, write, progress=progress)
+    read = with_records(read_job(folder), faults=found.faults, unknown=found.unknown)
+    planned = plan_job(read, make, write, progress=progress)
+    return planned, releases[0] if releases else None
 
 
-def give_back_text(made: Plan) -> str:
+def give_back_text(made: Plan, release: Release | None) -> str:
     """Return the text of ``giveback.json``.
 
     Parameters
     ----------
     made : Plan
         The plan.
+    release : Release or None
+        Who released the main.
 
     Returns
     -------
@@ -79,4 +103,4 @@ def give_back_text(made: Plan) -> str:
     from mainwright.bootstrap.planning import word
     from mainwright.paper.giving_back_pdf import giving_back_json
 
-    return giving_back_json(made, word=word(made.job)).decode("utf-8")
+    return giving_back_json(made, word=word(made.job), release=release).decode("utf-8")

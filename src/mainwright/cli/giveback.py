@@ -12,6 +12,7 @@ from mainwright.cli.terminal import answer_text, fault_lines, paragraph, progres
 
 if TYPE_CHECKING:
     from mainwright.plan.result import Plan
+    from mainwright.prove.release import Release
     from mainwright.words.wording import Wording
 
 __all__ = ["giveback"]
@@ -30,7 +31,7 @@ def giveback(*, folder: Path, out: Path, language: str | None, as_json: bool, st
     """
     from mainwright import bootstrap
 
-    planned = bootstrap.give_back(folder, out=out, language=language, progress=progress_line("Planning"))
+    planned, release = bootstrap.give_back(folder, out=out, language=language, progress=progress_line("Planning"))
     if planned.plan is None:
         for line in fault_lines(planned.read.faults):
             say(line)
@@ -38,9 +39,9 @@ def giveback(*, folder: Path, out: Path, language: str | None, as_json: bool, st
         say(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.")
         return FAULTY_INPUT
     if as_json:
-        answer_text(bootstrap.give_back_text(planned.plan))
+        answer_text(bootstrap.give_back_text(planned.plan, release))
     else:
-        _print(planned.plan)
+        _print(planned.plan, release)
     say(f"Written to {out}: {', '.join(planned.papers)}")
     found = planned.plan.return_to_service
     known = found is not None and all(one.give_back is not None for one in found.blocks)
@@ -51,7 +52,7 @@ def _hours(word: Wording, time: float | None) -> str:
     return "-" if time is None else word.measure(time, "hours", 0)
 
 
-def _print(made: Plan) -> None:
+def _print(made: Plan, release: Release | None) -> None:
     from mainwright.words.wording import Wording
 
     word = Wording("en", made.job.info.units)
@@ -81,6 +82,10 @@ def _print(made: Plan) -> None:
             click.echo(f"\n{title}")
         for text in texts:
             click.echo(paragraph(text, first="  ", rest="    "))
+    if release is not None:
+        click.echo("\nRelease for use")
+        for one in release.said:
+            click.echo(paragraph(word.word(one), first="  ", rest="    "))
     click.echo()
     click.echo(
         paragraph(

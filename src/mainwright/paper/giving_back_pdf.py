@@ -4,14 +4,17 @@ import json
 from collections.abc import Callable
 
 from mainwright import __version__
-from mainwright.paper.blocks import Block, listing
+from mainwright.paper.blocks import Block, box, heading, listing, sign
 from mainwright.paper.end_pages import source_pages
 from mainwright.paper.giving_back_json import giving_back_document
 from mainwright.paper.giving_back_pages import giving_back_pages
 from mainwright.paper.pen import Pen, pen_for
+from mainwright.paper.proof_parts import signing_document
+from mainwright.paper.signature_blocks import signature_blocks
 from mainwright.paper.summary import cover
 from mainwright.paper.typeset import typeset
 from mainwright.plan.result import Plan
+from mainwright.prove.release import Release
 from mainwright.words.message import Message, message
 
 __all__ = ["giving_back_json", "giving_back_paper", "render_giving_back"]
@@ -19,7 +22,7 @@ __all__ = ["giving_back_json", "giving_back_paper", "render_giving_back"]
 _Word = Callable[[Message], str]
 
 
-def giving_back_json(plan: Plan, *, word: _Word) -> bytes:
+def giving_back_json(plan: Plan, *, word: _Word, release: Release | None = None) -> bytes:
     """Return the bytes of ``giveback.json``: the section of the plan with what must be known of it.
 
     Parameters
@@ -28,6 +31,8 @@ def giving_back_json(plan: Plan, *, word: _Word) -> bytes:
         The plan. [-]
     word : callable
         Words a message in the language and units of the job. [-]
+    release : Release or None
+        Who released the main, by the records. [-]
 
     Returns
     -------
@@ -41,6 +46,14 @@ def giving_back_json(plan: Plan, *, word: _Word) -> bytes:
         "warnings": []
         if found is None
         else [{"code": one.code, "text": word(one.text), "severity": "act" if one.act else "note"} for one in found.told],
+        "release": None
+        if release is None
+        else {
+            "verdict": release.verdict,
+            "may_be_used": release.in_use,
+            "said": [word(one) for one in release.said],
+            **signing_document(release.signing, word),
+        },
         "return_to_service": giving_back_document(found, word),
     }
     return (json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
@@ -53,13 +66,31 @@ def _summary(plan: Plan, pen: Pen) -> list[Block]:
     return [listing([pen.say.word(one.text) for one in found.told])] if found.told else []
 
 
-def giving_back_paper(plan: Plan) -> dict[str, object]:
+def _release(plan: Plan, release: Release | None, pen: Pen) -> list[Block]:
+    """Return who released the main, and lines to sign on where nobody has."""
+    say = pen.say
+    if release is None:
+        return []
+    blocks: list[Block] = [
+        heading(say.text("Release for use")),
+        box("note" if release.verdict == "released" else "act", "", [say.word(one) for one in release.said]),
+    ]
+    if release.signing.signatures:
+        blocks += signature_blocks(release.signing, plan.job.info.time_zone, pen)
+    if not release.in_use:
+        blocks.append(sign([say.text("released or refused, and why"), say.text("for the client"), say.text("day, hour")]))
+    return blocks
+
+
+def giving_back_paper(plan: Plan, release: Release | None = None) -> dict[str, object]:
     """Return everything that the paper prints, as the template takes it.
 
     Parameters
     ----------
     plan : Plan
         The plan. [-]
+    release : Release or None
+        Who released the main, by the records. [-]
 
     Returns
     -------
@@ -69,7 +100,7 @@ def giving_back_paper(plan: Plan) -> dict[str, object]:
     pen, info = pen_for(plan), plan.job.info
     pen.sources.clear()
     say = pen.say
-    blocks = giving_back_pages(plan, pen)
+    blocks = [*_release(plan, release, pen), *giving_back_pages(plan, pen)]
     return {
         "language": info.language if info.language in ("en", "de") else "en",
         "title": f"{info.name}: {say.text('Giving the main back')}",
@@ -88,17 +119,19 @@ def giving_back_paper(plan: Plan) -> dict[str, object]:
     }
 
 
-def render_giving_back(plan: Plan) -> bytes:
+def render_giving_back(plan: Plan, *, release: Release | None = None) -> bytes:
     """Return giving back as a PDF, the same bytes for the same plan.
 
     Parameters
     ----------
     plan : Plan
         The plan. [-]
+    release : Release or None
+        Who released the main, by the records. [-]
 
     Returns
     -------
     bytes
         The document, tagged for screen readers.
     """
-    return typeset("plan.typ", giving_back_paper(plan), day=plan.job.info.first_day)
+    return typeset("plan.typ", giving_back_paper(plan, release), day=plan.job.info.first_day)

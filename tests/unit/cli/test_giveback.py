@@ -52,3 +52,35 @@ def test_a_faulty_job_writes_nothing(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert ran.status == 2
     assert "sample_rounds" in ran.err
     assert not (tmp_path / "out").exists()
+
+
+def test_who_released_the_main_is_read_from_the_signatures(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "job"
+    shutil.copytree(DEMO, job)
+    first = json.loads(invoke(capsys, "giveback", job, "--out", tmp_path / "out", "--json").out)["release"]
+    assert (first["verdict"], first["may_be_used"], first["needs_reason"]) == ("not_signed", False, True)
+    records = job / "records"
+    records.mkdir()
+    head = "what,run,decision,name,role,verdict,state,note,time\n"
+    row = f"water,,accepts,J. Osier,client,missing,{first['state']},{{}},2026-07-01T12:00:00+02:00\n"
+    (records / "signatures.csv").write_text(head + row.format(""), encoding="utf-8")
+    bare = json.loads(invoke(capsys, "giveback", job, "--out", tmp_path / "out", "--json").out)["release"]
+    assert (bare["verdict"], bare["may_be_used"]) == ("no_reason", False)
+    (records / "signatures.csv").write_text(head + row.format("") + row.format("hospital without water"), encoding="utf-8")
+    ran = invoke(capsys, "giveback", job, "--out", tmp_path / "out")
+    assert "hospital without water" in " ".join(ran.out.split())
+    told = json.loads((tmp_path / "out" / "giveback.json").read_text(encoding="utf-8"))["release"]
+    assert (told["verdict"], told["signed"]["name"], told["signed"]["for_this_state"]) == ("with_reason", "J. Osier", True)
+
+
+def test_a_fault_in_the_records_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "job"
+    shutil.copytree(DEMO, job)
+    (job / "records").mkdir()
+    (job / "records" / "signatures.csv").write_text(
+        "what,decision,name,time\nwater,maybe,J. Osier,2026-07-01T12:00:00+02:00\n", encoding="utf-8"
+    )
+    ran = invoke(capsys, "giveback", job, "--out", tmp_path / "out")
+    assert ran.status == 2
+    assert "decision" in ran.err
+    assert not (tmp_path / "out").exists()
