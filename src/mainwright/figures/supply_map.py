@@ -62,7 +62,7 @@ def supply_map(
     _legend(drawing, look, reader, thick, mapped=north is not None)
     if north is not None:
         _scale(drawing, look, reader, path.points_by_metre)
-        _arrow(drawing, look, reader, north)
+        _arrow(drawing, look, north)
     return drawing.svg()
 
 
@@ -177,6 +177,7 @@ def _legend(drawing: Drawing, look: Palette, reader: Wording, thick: dict[str, f
         *((f"{reader.text('pipe')} {name}", name) for name in thick),
         (reader.text("shut"), ""),
         (reader.text("line valve shut"), "valve"),
+        (reader.text("feed"), "feed"),
     ]
     for text, name in entries:
         if x + 18.0 + text_width(text, SMALL) > right:
@@ -207,7 +208,7 @@ def _scale(drawing: Drawing, look: Palette, reader: Wording, by_metre: float) ->
     drawing.text(right - long - 4.0, y, f"{reader.number(shown, 0)}\u00a0{reader.unit('m')}", size=SMALL, ink=look.quiet, anchor="end")
 
 
-def _arrow(drawing: Drawing, look: Palette, reader: Wording, turn: float) -> None:
+def _arrow(drawing: Drawing, look: Palette, turn: float) -> None:
     """Draw which way north is, in the upper right corner."""
     x, y, half = drawing.width - 13.0, 34.0, _NORTH / 2.0
     along = (math.sin(turn), -math.cos(turn))
@@ -216,4 +217,4 @@ def _arrow(drawing: Drawing, look: Palette, reader: Wording, turn: float) -> Non
     drawing.path([tail, tip], ink=look.ink, weight=0.9)
     wings = [(tip[0] - 5.0 * along[0] + side * 2.4 * along[1], tip[1] - 5.0 * along[1] - side * 2.4 * along[0]) for side in (-1.0, 1.0)]
     drawing.path([tip, *wings], fill=look.ink, closed=True)
-    drawing.text(x, y + half + 7.0, reader.text("N"), size=SMALL, ink=look.quiet, anchor="middle")
+    drawing.text(x, y + half + 7.0, "N", size=SMALL, ink=look.quiet, anchor="middle")

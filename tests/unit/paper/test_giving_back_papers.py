@@ -44,7 +44,7 @@ def test_each_connection_that_lives_is_in_one_letter(demo: Plan) -> None:
     assert sorted(named) == sorted(one.ref or "" for one in demo.job.services if one.live is not False)
     dialysis = next(one for one in letters if "dialysis" in str(one["to"]))
     assert any("clinic" in str(need) for need in dialysis["needs"])
-    assert "April" in str(dialysis["tell-by"])
+    assert "May" in str(dialysis["tell-by"])
 
 
 def test_letters_in_german_keep_no_english(demo: Plan) -> None:
