@@ -167,7 +167,7 @@ def ribbon(
     tops: dict[Lane, float] = {}
     for lane in lanes:
         tops[lane] = top
-        height = _draw(frame, top, lane, data, label_room)
+        height = _draw(frame, top, lane, data, label_room) if lane != "legend" else _legend(frame, top, data, lanes)
         if height > 0.0:
             top += height + 5.0
             if lane not in ("axis", "legend", "surface"):
@@ -194,7 +194,6 @@ def _draw(frame: Frame, top: float, lane: Lane, data: RibbonData, label_room: fl
         "connections": lambda: ribbon_work.connections(frame, top, job),
         "supply": lambda: ribbon_supply.supply(frame, top, data.supply),
         "aim": lambda: ribbon_work.aim(frame, top, data.stretches, data.runs),
-        "legend": lambda: _legend(frame, top, data),
     }
     return draws[lane]()
 
@@ -223,25 +222,38 @@ def _ends(frame: Frame, bottom: float, note: float, data: RibbonData) -> None:
     draw.layer(beneath=False)
 
 
-def _legend(frame: Frame, top: float, data: RibbonData) -> float:
-    """Explain the signs that stand in this drawing, in as many lines as they need, and return their height."""
+def _signs(frame: Frame, lane: Lane, data: RibbonData) -> list[tuple[str, Callable[[float, float], None]]]:
+    """Return the signs of one lane: their words, and what draws each at a place."""
     draw, look, reader = frame.drawing, frame.look, frame.reader
-    kinds = sorted({one.kind for one in data.job.features if frame.shows(one.chainage)})
-    surfaces = sorted({one.surface for one in data.job.ground if one.surface and frame.clipped(one.start, one.end)})
-    entries: list[tuple[str, Callable[[float, float], None]]] = [(reader.code(kind), _sign(frame, kind)) for kind in kinds]
-    entries += [(reader.code(kind), _swatch(frame, ribbon_ground.surface_fill(frame, kind))) for kind in surfaces]
-    if any(stretch.deposit for stretch in data.job.main):
+    entries: list[tuple[str, Callable[[float, float], None]]] = []
+    if lane == "fittings":
+        entries = [
+            (reader.code(kind), _sign(frame, kind)) for kind in sorted({one.kind for one in data.job.features if frame.shows(one.chainage)})
+        ]
+    elif lane == "surface":
+        kinds = sorted({one.surface for one in data.job.ground if one.surface and frame.clipped(one.start, one.end)})
+        entries = [(reader.code(kind), _swatch(frame, ribbon_ground.surface_fill(frame, kind))) for kind in kinds]
+    elif lane == "host" and any(stretch.deposit for stretch in data.job.main):
         said = reader.word(message("deposits, drawn {n} times as thick", n=int(ribbon_pipe.DEPOSIT_SCALE)))
-        entries.append((said, _swatch(frame, "url(#deposit)")))
-    if data.planned:
-        entries.append(
-            (reader.text("opening"), lambda x, y: draw.rect(x - 3.6, y - 5.0, 7.2, 10.0, fill=look.opening, ink=look.ink, weight=1.0))
-        )
-        entries.append((reader.text("opening with the pump"), _pump(frame)))
-        entries.append((reader.text("run, the way the head travels"), _arrow(frame)))
-    if any(one.material == "lead" for one in data.job.services):
-        entries.append((reader.text("lead connection"), lambda x, y: draw.circle(x, y, 1.9, fill=look.paper, ink=look.ink, weight=0.8)))
-    entries += ribbon_supply.signs(frame, data.supply)
+        entries = [(said, _swatch(frame, "url(#deposit)"))]
+    elif lane == "work" and data.planned:
+        entries = [
+            (reader.text("opening"), lambda x, y: draw.rect(x - 3.6, y - 5.0, 7.2, 10.0, fill=look.opening, ink=look.ink, weight=1.0)),
+            (reader.text("opening with the pump"), _pump(frame)),
+            (reader.text("run, the way the head travels"), _arrow(frame)),
+        ]
+    elif lane == "connections" and any(one.material == "lead" for one in data.job.services):
+        entries = [(reader.text("lead connection"), lambda x, y: draw.circle(x, y, 1.9, fill=look.paper, ink=look.ink, weight=0.8))]
+    elif lane == "supply":
+        entries = ribbon_supply.signs(frame, data.supply)
+    elif lane == "aim":
+        entries = _aim_signs(frame, data)
+    return entries
+
+
+def _aim_signs(frame: Frame, data: RibbonData) -> list[tuple[str, Callable[[float, float], None]]]:
+    draw, look, reader = frame.drawing, frame.look, frame.reader
+    entries: list[tuple[str, Callable[[float, float], None]]] = []
     if data.stretches:
         entries.append((reader.text("minimum"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.ink, weight=1.3)))
         entries.append((reader.text("nominal"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.quiet, weight=0.7, dash="4 2.4")))
@@ -249,6 +261,13 @@ def _legend(frame: Frame, top: float, data: RibbonData) -> float:
         entries.append((reader.text("maximum"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.quiet, weight=0.5)))
     if data.runs:
         entries.append((reader.text("aim"), lambda x, y: draw.line(x - 6, y, x + 6, y, ink=look.run, weight=2.0)))
+    return entries
+
+
+def _legend(frame: Frame, top: float, data: RibbonData, lanes: Sequence[Lane]) -> float:
+    """Explain the signs that stand in this drawing, in as many lines as they need, and return their height."""
+    draw, look, reader = frame.drawing, frame.look, frame.reader
+    entries = [entry for lane in LANES if lane in lanes for entry in _signs(frame, lane, data)]
     draw.open_group("legend", reader.text("Signs"))
     right = draw.width - _RIGHT
     x, y = _MARGIN, top + 9.0

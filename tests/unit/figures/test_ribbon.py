@@ -190,3 +190,10 @@ def test_without_feeds_the_lane_says_that_nothing_is_sized() -> None:
 def test_the_table_says_the_temporary_supply() -> None:
     rows = ribbon_rows(CASES["supplied"])
     assert {"Shut", "Temporary pipe", "Feed", "Least pressure at a tap"} <= {what for _, what, _ in rows}
+
+
+def test_the_legend_explains_the_lanes_that_are_drawn_and_no_others() -> None:
+    svg = ribbon(CASES["supplied"], start=0.0, end=300.0, width=770.0, lanes=("axis", "supply", "legend"))
+    said = {text for text, *_ in text_boxes(svg)}
+    assert "feed with check valve" in said
+    assert not said & {"gate valve", "minimum", "opening", "branch"}
