@@ -88,7 +88,9 @@ def run_evidence(
     """
     say = pen.say
     blocks: list[Block] = [heading(f"{one.run.id}: {pen.length(one.run.start, one.run.end)}, {say.word(SHORT[one.verdict])}", fresh=fresh)]
-    blocks += [_parts(one, pen), *signature_blocks(one.signing, proof.job.info.time_zone, pen)]
+    blocks.append(_parts(one, pen))
+    if one.signing.last is not None:
+        blocks += signature_blocks(one.signing, proof.job.info.time_zone, pen)
     if one.because:
         blocks.append(box("stop", say.text("Why not"), [say.word(text) for text in one.because]))
     if one.missing:
@@ -97,7 +99,7 @@ def run_evidence(
         info = proof.job.info
         picture = thickness_strip(one, stretches, width=480.0, language=info.language, units=info.units)
         text = "Thickness along {run} by its readings, with the minimum, nominal and maximum that were asked; its lengths that are not as asked stand in the table below."
-        blocks.append(figure(picture, say.word(message(text, run=one.run.id)), width="82%"))
+        blocks.append(figure(picture, say.word(message(text, run=one.run.id)), width="74%"))
     if one.defects:
         blocks += [
             heading(say.text("Not as it was asked"), 2),
@@ -151,6 +153,8 @@ def _parts(one: RunProof, pen: Pen) -> Block:
             say.word(message("{n} of {all} on record as clear", n=clear, all=len(one.connections.connections))),
             verdict_text(one.connections.verdict, pen),
         ],
+        # Who has signed has a box of its own below; that nobody has needs no more than a row.
+        *([[say.text("Signature"), say.text("Not signed yet."), DASH]] if one.signing.last is None else []),
     ]
     return table(
         [say.text("Part"), say.text("What is on record"), say.text("Verdict")],

@@ -266,9 +266,9 @@ def curing_blocks(one: RunProof, pen: Pen, proof: Proof) -> list[Block]:
         pen.head("Driest", "pct"),
         pen.head("Age at 20 °C", "hours"),
     ]
-    blocks = [heading(say.text("Curing"), 2), table(heads, rows, right=(3, 4, 5, 6))]
     notes = [say.word(text) for text in (*curing.because, *curing.notes)]
-    return [*blocks, listing(notes)] if notes else blocks
+    # Notes stand before the table: after it, a line would be left over for the next page.
+    return [heading(say.text("Curing"), 2), *([listing(notes)] if notes else []), table(heads, rows, right=(3, 4, 5, 6))]
 
 
 def camera_blocks(one: RunProof, pen: Pen) -> list[Block]:

@@ -67,6 +67,13 @@ def test_the_evidence_sheet_of_a_run_stands_alone(both: tuple[Plan, Proof]) -> N
     assert render_evidence(proof, plan.runs[0].id, plan.stretches).startswith(b"%PDF")
 
 
+def test_that_nobody_has_signed_a_run_is_one_row_of_its_parts(both: tuple[Plan, Proof]) -> None:
+    plan, proof = both
+    blocks = evidence_pages(proof, plan.runs[0].id, plan.stretches)["blocks"]
+    assert isinstance(blocks, list)
+    assert [one["kind"] for one in blocks if "Not signed yet." in str(one)] == ["table"]
+
+
 def test_what_no_record_shows_stands_apart_from_what_is_measured(both: tuple[Plan, Proof]) -> None:
     plan, proof = both
     bare = replace(proof, unproven=unproven(plan.bill, proof.measured))
