@@ -45,18 +45,22 @@ def rings(
     from mainwright import bootstrap
     from mainwright.workflow.scan_text import summary_lines
 
-    document, summary = bootstrap.rings(
-        cleaned=cleaned,
-        lined=lined,
-        out=out,
-        minimum_mm=minimum_mm,
-        fixed=fixed,
-        gauges=gauges,
-        gauge_deviation_mm=gauge_deviation_mm,
-        eccentricity_mm=eccentricity_mm,
-        cluster=cluster,
-        progress=progress_line("Reading rings"),
-    )
+    try:
+        document, summary = bootstrap.rings(
+            cleaned=cleaned,
+            lined=lined,
+            out=out,
+            minimum_mm=minimum_mm,
+            fixed=fixed,
+            gauges=gauges,
+            gauge_deviation_mm=gauge_deviation_mm,
+            eccentricity_mm=eccentricity_mm,
+            cluster=cluster,
+            progress=progress_line("Reading rings"),
+        )
+    except (click.Abort, KeyboardInterrupt):
+        say(f"What was read is kept in {out}: the same command goes on from there.")
+        raise
     if as_json:
         answer_json(document)
     else:

@@ -153,9 +153,10 @@ def _parts(one: RunProof, pen: Pen) -> Block:
             say.word(message("{n} of {all} on record as clear", n=clear, all=len(one.connections.connections))),
             verdict_text(one.connections.verdict, pen),
         ],
-        # Who has signed has a box of its own below; that nobody has needs no more than a row.
-        *([[say.text("Signature"), say.text("Not signed yet."), DASH]] if one.signing.last is None else []),
     ]
+    if one.signing.last is None:
+        # Who has signed has a box of its own below; that nobody has needs no more than a row.
+        rows.append([say.text("Signature"), say.text("Not signed yet."), DASH])
     return table(
         [say.text("Part"), say.text("What is on record"), say.text("Verdict")],
         [*rows[:1], *scanned, *rows[1:]],

@@ -8,9 +8,11 @@ from mainwright.prove.camera import SHORT
 from mainwright.prove.connections import CLOCKS, NEAR
 from mainwright.prove.curing import ACTIVATIONS
 from mainwright.prove.defects import LONGEST_PATCH, NEAR_EVENT, OFF, REACH
+from mainwright.prove.measured import WHOLE
 from mainwright.prove.mortar import PRISM_SIDE, PRISM_SPAN
 from mainwright.prove.obstructions import DRAWN_NEAR
 from mainwright.prove.pressure import FEWEST_READINGS, WATER_MODULUS
+from mainwright.prove.scans import SURE
 from mainwright.prove.thickness import SILENT, TIMES_USUAL
 from mainwright.standards.source import Assumed
 from mainwright.units import from_si
@@ -41,6 +43,12 @@ ASSUMED: Final = (
     Assumed("proof.scan_mm", from_si(SCAN, "mm"), "mm", message("Deviation of the mean by two ring scans: an assumption.")),
     Assumed("proof.gauge_mm", from_si(GAUGE, "mm"), "mm", message("Deviation of one gauge that all its readings share: an assumption.")),
     Assumed(
+        "proof.scan_confidence",
+        SURE,
+        "-",
+        message("Confidence, to one side, with which a scan must show its least thickness: an assumption."),
+    ),
+    Assumed(
         "proof.apart_deviations",
         APART,
         "-",
@@ -58,6 +66,7 @@ ASSUMED: Final = (
         message("Flow or speed so far from the plan, relative, is told as the cause of a defect: an assumption."),
     ),
     Assumed("proof.camera_short_m", SHORT, "m", message("A camera pass that ends so far from an end of the run is told: an assumption.")),
+    Assumed("proof.whole_m", WHOLE, "m", message("A run of which less than this is missing is measured as whole: an assumption.")),
     Assumed("proof.pause_s", SILENT, "s", message("A pause between readings that is no gap yet, however often they come: an assumption.")),
     Assumed(
         "proof.pause_times_usual",

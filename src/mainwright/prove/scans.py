@@ -8,10 +8,13 @@ from mainwright.plan.result import LinedStretch, Run
 from mainwright.prove.verdict import Verdict
 from mainwright.science.rings.thin import ThinArea
 
-__all__ = ["ScanProof", "ScannedMetre", "judge_scan", "least_asked"]
+__all__ = ["SURE", "ScanProof", "ScannedMetre", "judge_scan", "least_asked"]
+
+SURE: Final = 0.95
+"""Confidence, to one side, with which a smallest thickness must be shown; an assumption."""
 
 _SCORE: Final = 1.6448536269514722
-"""One-sided 95 % of a normal deviation: a smallest thickness counts as shown only with so many deviations in hand."""
+"""So many deviations of a normal distribution in hand give it."""
 
 
 @dataclass(frozen=True, slots=True)
