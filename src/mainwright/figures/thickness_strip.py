@@ -73,7 +73,7 @@ def thickness_strip(
     steps = list(zip(laid.chainages, laid.thicknesses, laid.deviations, strict=True))
     band = [(frame.x(at), y(value + 2.0 * deviation)) for at, value, deviation in steps]
     band += [(frame.x(at), y(value - 2.0 * deviation)) for at, value, deviation in reversed(steps)]
-    drawing.path(band, fill=look.water, closed=True)
+    drawing.path(band, fill=look.hair, closed=True)
     for part in asked:
         low, high = frame.clipped(part.start, part.end) or (_LEFT, _LEFT)
         drawing.line(low, y(part.minimum), high, y(part.minimum), ink=look.ink, weight=1.1)
@@ -120,17 +120,30 @@ def _legend(frame: Frame, one: RunProof) -> None:
         (reader.text("nominal"), look.ink, 0.6, "4 3"),
         (reader.text("maximum"), look.ink, 0.6, ""),
     )
+    fills = _fills(frame, one)
+    wide = sum(29.0 + text_width(name, SMALL) for name, *_ in lines) + sum(27.0 + text_width(name, SMALL) for name, *_ in fills)
+    two_rows = x + wide - 12.0 > drawing.width
+    if two_rows:
+        y -= 6.0
     for name, ink, weight, dash in lines:
         drawing.line(x, y - 2.0, x + 14.0, y - 2.0, ink=ink, weight=weight, dash=dash)
         drawing.text(x + 17.0, y, name, size=SMALL, ink=look.quiet)
         x += 29.0 + text_width(name, SMALL)
-    fills = [(reader.text("two deviations to each side"), look.water, look.hair)]
+    if two_rows:
+        x, y = frame.left, y + 11.0
+    for name, fill, ink in fills:
+        drawing.rect(x, y - 6.0, 12.0, 7.0, fill=fill, ink=ink, weight=0.5)
+        drawing.text(x + 15.0, y, name, size=SMALL, ink=look.quiet)
+        x += 27.0 + text_width(name, SMALL)
+
+
+def _fills(frame: Frame, one: RunProof) -> list[tuple[str, str, str]]:
+    """Return the name, ground and edge of each kind of area."""
+    drawing, look, reader = frame.drawing, frame.look, frame.reader
+    fills = [(reader.text("two deviations to each side"), look.hair, look.quiet)]
     if one.thickness is not None and one.thickness.under_minimum:
         thin = drawing.pattern("thin-sign", ink=look.caution, ground="none", kind="rising")
         fills.append((reader.text("under the minimum"), thin, look.caution))
     if one.laid is not None and one.laid.gaps:
         fills.append((reader.text("no readings"), drawing.pattern("gap-sign", ink=look.quiet, ground="none", kind="falling"), look.quiet))
-    for name, fill, ink in fills:
-        drawing.rect(x, y - 6.0, 12.0, 7.0, fill=fill, ink=ink, weight=0.5)
-        drawing.text(x + 15.0, y, name, size=SMALL, ink=look.quiet)
-        x += 27.0 + text_width(name, SMALL)
+    return fills

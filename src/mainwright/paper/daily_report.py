@@ -270,6 +270,13 @@ def _thickness(run: ReportedRun, pen: Pen) -> list[Block]:
         ]
         heads = [pen.head("Chainage", "m"), pen.head("Length", "m"), pen.head("Least", "mm")]
         blocks += [heading(say.text("Under the minimum"), 2), table(heads, rows, right=(1, 2))]
+    thick = [one for one in run.proof.defects if one.kind == "thick"]
+    if thick:
+        rows = [
+            [pen.between(one.start, one.end), pen.optional(one.end - one.start, "m", 1), pen.optional(one.worst, "mm", 1)] for one in thick
+        ]
+        heads = [pen.head("Chainage", "m"), pen.head("Length", "m"), pen.head("Greatest", "mm")]
+        blocks += [heading(say.text("Over the maximum"), 2), table(heads, rows, right=(1, 2))]
     return blocks
 
 
@@ -296,7 +303,7 @@ def _deviations(run: ReportedRun, pen: Pen) -> list[Block]:
     title = heading(say.text("Deviations"))
     if not rows:
         return [title, paragraph(say.text("No alarm went up."))]
-    heads = [say.text("Time"), pen.head("Chainage", "m"), say.text("What"), say.text("Value"), say.text("Over"), say.text("What was done")]
+    heads = [say.text("Time"), pen.head("Chainage", "m"), say.text("What"), say.text("Value"), say.text("Ended"), say.text("What was done")]
     return [title, table(heads, rows, right=(1, 3), widths=("auto", "auto", "2fr", "auto", "auto", "2fr"))]
 
 
@@ -448,17 +455,15 @@ def _mortar(run: ReportedRun, pen: Pen) -> list[Block]:
     batched = sum(event.volume for _, event in batches) if batches else None
     pumped = sum(state.deposit.pumped for state in states)
     pairs = (
-        ("Poured", batched),
-        ("Pumped", pumped),
-        ("Deposited", sum(state.deposit.deposited for state in states)),
-        ("Purged", lost["purge"]),
-        ("Returned", lost["returned"]),
-        ("Wasted", lost["wasted"]),
-        ("Poured less pumped", None if batched is None else batched - pumped),
+        (pen.head("Poured", "l"), batched),
+        (pen.head("Pumped", "l"), pumped),
+        (pen.head("Deposited", "l"), sum(state.deposit.deposited for state in states)),
+        (pen.head("Purged", "l"), lost["purge"]),
+        (pen.head("Returned", "l"), lost["returned"]),
+        (pen.head("Wasted", "l"), lost["wasted"]),
+        (pen.head("Poured less pumped", "l"), None if batched is None else batched - pumped),
     )
-    blocks.append(
-        table([pen.head(name, "l") for name, _ in pairs], [[pen.optional(value, "l", 0) for _, value in pairs]], right=tuple(range(7)))
-    )
+    blocks.append(table([head for head, _ in pairs], [[pen.optional(value, "l", 0) for _, value in pairs]], right=tuple(range(7))))
     filling = Quantity(run.parts[0].plan.hose_volume, "l", 0)
     blocks.append(paragraph(say.word(message("The filling of the hose, {volume}, is poured and never laid.", volume=filling)), quiet=True))
     return blocks

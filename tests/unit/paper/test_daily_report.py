@@ -1,5 +1,6 @@
 """The daily report of a followed run."""
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -81,6 +82,19 @@ def test_every_deviation_stands_with_its_minute_chainage_and_what_was_done() -> 
     assert float(ring[1]) == pytest.approx(run.parts[0].plan.chainage(15.0), abs=0.5)
 
 
+def test_every_length_that_is_thin_or_thick_stands_there_with_its_chainage() -> None:
+    run = reported()
+    assert run.proof is not None
+    assert run.proof.thickness is not None
+    found = tables(report_pages(run))
+    thick = [one for one in run.proof.defects if one.kind == "thick"]
+    assert len(found["Under the minimum"]) == len(run.proof.thickness.under_minimum) >= 2
+    # The stop of the rig leaves a ring.
+    assert len(found["Over the maximum"]) == len(thick) >= 1
+    limit = max(one.maximum or 0.0 for one in run.stretches)
+    assert all(float(row[2]) > 1000.0 * limit for row in found["Over the maximum"])
+
+
 def test_batches_connections_events_and_the_anchor_stand_there() -> None:
     found = tables(report_pages(reported()))
     assert [row[0] for row in found["Mortar"]] == ["1", "2"]
@@ -104,3 +118,17 @@ def test_a_run_without_a_proof_or_batches_still_has_a_report() -> None:
     bare = LiveRun(MemoryLog(), run.parts[0].key, clock=lambda: BEGIN, plan=run.parts[0].plan)
     part = replace(run.parts[0], state=bare.state, said={})
     assert render_report(replace(run, parts=[part], proof=None, anchors=())).startswith(b"%PDF")
+
+
+def test_every_name_in_the_report_is_said_in_german() -> None:
+    run = reported()
+    pages = {
+        language: report_pages(replace(run, job=replace(run.job, info=replace(run.job.info, language=language))))
+        for language in ("en", "de")
+    }
+    heads = {
+        language: {head for block in one["blocks"] if block["kind"] == "table" for head in block["heads"]}  # type: ignore[attr-defined]
+        for language, one in pages.items()
+    }
+    alike = {"Name", "Sand"}
+    assert {re.sub(r" \[.*", "", head) for head in heads["en"] & heads["de"]} <= alike

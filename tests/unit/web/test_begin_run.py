@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from contextlib import contextmanager
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
@@ -183,3 +184,48 @@ def test_the_sheet_of_a_run_leads_to_following_it_and_its_id_alone_too(place: st
         answer = there.client.get("/runs/R01/live")
         assert (answer.status_code, answer.headers["location"]) == (307, there.here)
         assert there.kinds().count("charge_taken") == 2
+
+
+def test_a_run_that_is_split_goes_on_as_its_next_part_from_the_other_end(place: str) -> None:
+    with pages(place) as there:
+        there.page()
+        there.begin()
+        first = there.uses.live.get(there.job, "R01").plan  # type: ignore[union-attr]
+        forward = 1.0 if first.direction == "increasing" else -1.0
+        there.press(what="start")
+        time.sleep(0.05)
+        there.press(what="mark", chainage_m=f"{first.start + 20.0 * forward}", flow_l_min="30")
+        there.press(what="remark", kind="valve_lets_by", text="the valve at 120 m lets by")
+        there.press(what="remark", kind="water_in_invert", text="a bucket full at 15 m")
+        there.press(what="end", outcome="split", why="night")
+        assert (
+            there.client.post(
+                f"{there.here}/do", data={"token": there.uses.token, "who": "Ada", "what": "stop"}, headers=BY_SCRIPT
+            ).status_code
+            == 409
+        )
+        # Ended, it can be taken up at once, without another start of the program.
+        assert there.begin(turned="yes")[0] == 303
+        second = there.uses.live.get(there.job, "R01").plan  # type: ignore[union-attr]
+        assert (second.chainage(0.0), second.chainage(second.length)) == pytest.approx((first.end, first.start + 20.0 * forward))
+        assert second.direction != first.direction
+        there.press(what="start")
+        time.sleep(0.05)
+        there.press(what="mark", chainage_m=f"{second.chainage(second.length)}", flow_l_min="30")
+        there.press(what="end", outcome="complete")
+        there.press(what="ends")
+        keys = there.store.log.runs()
+        assert len(keys) == 2
+        assert [[one.kind for one in there.store.log.entries(key)].count("ended") for key in keys] == [1, 1]
+    with pages(place) as there:
+        assert "This run is complete" in there.page()
+        kept = there.records()
+        assert sorted(row["kind"] for row in kept["events"] if row["kind"] in ("valve_lets_by", "water_in_invert")) == [  # type: ignore[attr-defined]
+            "valve_lets_by",
+            "water_in_invert",
+        ]
+        lined = sorted(sorted((float(row["from_m"]), float(row["to_m"]))) for row in kept["runs_done"])  # type: ignore[attr-defined]
+        low, high = sorted((first.start, first.end))
+        assert lined[0][0] == pytest.approx(low)
+        assert lined[-1][1] == pytest.approx(high)
+        assert all(one[1] == pytest.approx(other[0]) for one, other in pairwise(lined))
