@@ -1,16 +1,14 @@
 """Three-point prices and outputs, and chances that several items share, to what the works may cost and how long they may take."""
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import Final
 
 from mainwright.job.job import Job
-from mainwright.job.office import Permit
-from mainwright.plan.bill import price_of
-from mainwright.plan.cost.moving import Moved, moving_steps, new_end
-from mainwright.plan.programme.laying import charge
+from mainwright.plan.cost.model import STOP, Model, model_of
+from mainwright.plan.cost.moving import new_ends
 from mainwright.plan.result import BillLine, Opening, Run
 from mainwright.plan.result_cost import CauseOfCost, CostSpread, Spread, Tender
 from mainwright.plan.timetable import Programme
@@ -28,7 +26,7 @@ from mainwright.science.money.three_point import triangular_quantile
 from mainwright.standards.source import Assumed
 from mainwright.words.message import Message, message
 
-__all__ = ["CAUSES", "DRAWS", "MARGINS", "SETS", "Model", "Three", "cost_assumed", "cost_spread", "draw", "model_of"]
+__all__ = ["CAUSES", "DRAWS", "MARGINS", "SETS", "cost_assumed", "cost_spread", "draw"]
 
 SETS: Final = 10
 """Sets of draws that are made apart, from which the standard error comes."""
@@ -54,54 +52,6 @@ CAUSES: Final[Mapping[str, Message]] = {
 }
 """Each cause that several items share."""
 
-Three = tuple[float, float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Model:
-    """What is drawn from, in plain numbers.
-
-    Attributes
-    ----------
-    fixed
-        What costs the same in every draw.
-    items
-        Low, likely and high amount of each item.
-    by_day
-        Amount of what is paid by the day in the plan; it grows with the days.
-    overruns
-        For each permit that could be overrun: working days to spare, share of the programme at which its work ends, and what so many days over cost.
-    steps, kinds
-        Activities of the programme, and the name of the output that each goes with.
-    outputs
-        Low, likely and high output by shift of each kind of work, relative to the likely.
-    obstructions
-        How many on average, and what one costs.
-    samples
-        Rounds, chance that one fails, days by which a repeat moves the end, and what it costs.
-    lost
-        Share of the shifts that weather takes as a rule.
-    share
-        Of the spread that one common cause brings about.
-    """
-
-    fixed: float = 0.0
-    items: tuple[Three, ...] = ()
-    by_day: float = 0.0
-    overruns: tuple[tuple[float, float, Callable[[int], float]], ...] = ()
-    steps: tuple[Moved, ...] = ()
-    kinds: tuple[str, ...] = ()
-    outputs: Mapping[str, Three] | None = None
-    obstructions: tuple[float, float] = (0.0, 0.0)
-    samples: tuple[int, float, float, float] = (0, 0.0, 0.0, 0.0)
-    lost: float = 0.0
-    share: float = 0.5
-
-    @property
-    def planned(self) -> float:
-        """Days by the likely outputs without any loss."""
-        return new_end(self.steps, [1.0] * len(self.steps))
-
 
 @dataclass(frozen=True, slots=True)
 class _Chances:
@@ -112,6 +62,8 @@ class _Chances:
     weather: float
     obstructions: float
     samples: float
+    place: float
+    block: float
 
 
 def _outcome(model: Model, chances: _Chances, planned: float) -> tuple[float, float]:
@@ -124,21 +76,31 @@ def _outcome(model: Model, chances: _Chances, planned: float) -> tuple[float, fl
         name: 1.0 / (triangular_quantile(chances.outputs[name], low=three[0], likely=three[1], high=three[2]) * (1.0 - lost))
         for name, three in (model.outputs or {}).items()
     }
-    days = new_end(model.steps, [slower.get(kind, 1.0 / (1.0 - lost)) for kind in model.kinds])
     rounds, chance, repeat, each = model.samples
     failed = binomial_quantile(chances.samples, tries=rounds, chance=chance) if rounds else 0
-    days += failed * repeat
-    cost += failed * each
     mean, one = model.obstructions
-    if mean > 0.0:
-        cost += one * poisson_quantile(chances.obstructions, mean)
+    met = poisson_quantile(chances.obstructions, mean) if mean > 0.0 else 0
+    cost += failed * each + met * one
+    held = _spread_over(model.cleanings, met, chances.place, STOP)
+    held |= _spread_over(model.givings, failed, chances.block, repeat)
+    ends = new_ends(model.steps, [slower.get(kind, 1.0 / (1.0 - lost)) for kind in model.kinds], held)
+    days = model.days(max(ends, default=0.0))
     if planned > 0.0:
         cost += model.by_day * (days / planned - 1.0)
-        for spare, where, over in model.overruns:
-            late = math.ceil((days - planned) * where - spare - 1e-9)
+        for places, last, over in model.overruns:
+            late = math.ceil(model.days(max(ends[place] for place in places)) - last - 1e-9)
             if late > 0:
                 cost += over(late)
     return cost, days
+
+
+def _spread_over(places: Sequence[int], count: int, chance: float, time_lost: float) -> dict[int, float]:
+    """Return by how much each place is held up by so many events: the first by chance, the others evenly after it."""
+    found: dict[int, float] = {}
+    for number in range(count if places else 0):
+        place = places[int((chance + number / count) % 1.0 * len(places))]
+        found[place] = found.get(place, 0.0) + time_lost
+    return found
 
 
 def draw(model: Model, *, seed: int = _SEED, sets: int = SETS, count: int = DRAWS) -> tuple[list[list[float]], list[list[float]]]:
@@ -165,7 +127,7 @@ def draw(model: Model, *, seed: int = _SEED, sets: int = SETS, count: int = DRAW
         level, output = normal_strata(count, generator), normal_strata(count, generator)
         items = [common_cause(level, normal_strata(count, generator), share=model.share) for _ in model.items]
         outputs = {name: common_cause(output, normal_strata(count, generator), share=model.share) for name in names}
-        weather, obstructions, samples = (strata(count, generator) for _ in range(3))
+        weather, obstructions, samples, run, block = (strata(count, generator) for _ in range(5))
         made = [
             _outcome(
                 model,
@@ -175,6 +137,8 @@ def draw(model: Model, *, seed: int = _SEED, sets: int = SETS, count: int = DRAW
                     weather[place],
                     obstructions[place],
                     samples[place],
+                    run[place],
+                    block[place],
                 ),
                 planned,
             )
@@ -208,6 +172,8 @@ def _causes(model: Model) -> tuple[CauseOfCost, ...]:
                 alone if name == "weather" else 0.5,
                 alone if name == "obstructions" else 0.5,
                 alone if name == "samples" else 0.5,
+                0.5,
+                0.5,
             ),
             planned,
         )[0]
@@ -271,106 +237,6 @@ def cost_spread(
     )
 
 
-def model_of(
-    job: Job, *, bill: Sequence[BillLine], openings: Sequence[Opening], runs: Sequence[Run], programme: Programme | None, blocks: int
-) -> Model:
-    """Return what the spread of a job is drawn from.
-
-    Parameters
-    ----------
-    job, bill, openings, runs, programme, blocks
-        As in `cost_spread`. [-]
-
-    Returns
-    -------
-    Model
-        An item whose price is one number, or nothing, has no spread of its own.
-    """
-    fixed, by_day = 0.0, 0.0
-    items: list[Three] = []
-    for line in bill:
-        if line.rate is None:
-            continue
-        low, high = (line.rate if value is None else value for value in (line.low, line.high))
-        if low < line.rate or line.rate < high:
-            items.append((line.quantity * min(low, line.rate), line.quantity * line.rate, line.quantity * max(high, line.rate)))
-        else:
-            fixed += line.quantity * line.rate
-        if line.item == "traffic_day":
-            by_day = line.quantity * line.rate
-    steps = () if programme is None else moving_steps(programme)
-    dns = {run.id: run.dn for run in runs}
-    kinds = tuple(_output(job, one.kind, dns.get(one.run or "")) for one in steps)
-    length = sum(run.length for run in runs if not run.done)
-    giving = job.giving_back
-    rounds = 1 if giving is None or giving.sample_rounds is None else giving.sample_rounds
-    repeat = 0.0 if giving is None or giving.laboratory is None else giving.laboratory / 86400.0
-    return Model(
-        fixed=fixed,
-        items=tuple(items),
-        by_day=by_day,
-        overruns=_overruns(job, programme),
-        steps=steps,
-        kinds=kinds,
-        outputs={name: three for name in kinds if (three := _three(job, name)) is not None},
-        obstructions=(job.money.obstructions_per_km * length / 1000.0, _obstruction(job, openings)),
-        samples=(blocks * rounds, job.money.sample_failure, repeat / max(blocks, 1), _price(job, "sample_round")),
-        lost=job.money.lost_shifts,
-        share=job.money.common_share,
-    )
-
-
-_SAME: Final = {"camera_cleaned": "camera", "camera_lined": "camera", "supply": "temporary_supply"}
-
-
-def _output(job: Job, kind: str, dn: int | None) -> str:
-    """Return the name of the output that an activity goes with, as the programme reads it."""
-    plain = _SAME.get(kind, kind)
-    own = f"{plain}_dn{dn}"
-    return own if any(one.activity == own for one in job.outputs) else plain
-
-
-def _three(job: Job, name: str) -> Three | None:
-    found = next((one for one in job.outputs if one.activity == name and one.rate), None)
-    if found is None or not found.rate:
-        return None
-    low, high = (found.rate if value is None else value for value in (found.low, found.high))
-    return (min(low, found.rate) / found.rate, 1.0, max(high, found.rate) / found.rate) if low < high else None
-
-
-def _price(job: Job, item: str) -> float:
-    found = price_of(job, item)
-    return 0.0 if found is None or found.rate is None else found.rate
-
-
-def _obstruction(job: Job, openings: Sequence[Opening]) -> float:
-    """Return what one thing in the way costs: its own price, or one more opening, as they cost here on average, and one more run."""
-    own = _price(job, "obstruction")
-    costs = [one.cost for one in openings if one.cost is not None]
-    return own or (math.fsum(costs) / len(costs) if costs else 0.0) + _price(job, "set_up_run")
-
-
-def _overruns(job: Job, programme: Programme | None) -> tuple[tuple[float, float, Callable[[int], float]], ...]:
-    if programme is None:
-        return ()
-    whole = max((programme.last_day - programme.first_day).days, 1)
-    permits = {one.ref: one for one in job.permits}
-    found = []
-    for used in programme.permits:
-        permit = permits.get(used.ref)
-        if permit is None or used.spare is None or used.last is None or permit.overrun_first_rate is None:
-            continue
-        found.append((float(used.spare), (used.last - programme.first_day).days / whole, _charging(permit)))
-    return tuple(found)
-
-
-def _charging(permit: Permit) -> Callable[[int], float]:
-    def over(days: int) -> float:
-        return charge(permit, days) or 0.0
-
-    return over
-
-
 def cost_assumed(found: CostSpread | None) -> tuple[Assumed, ...]:
     """Return what the spread takes for granted beside the job's own ``[money]``.
 
@@ -393,11 +259,23 @@ def cost_assumed(found: CostSpread | None) -> tuple[Assumed, ...]:
         ),
         Assumed("cost.worst_weather", _WORST_WEATHER, "", message("Weather takes at most so many times the usual share of the shifts.")),
         Assumed(
+            "cost.obstruction_shifts",
+            STOP,
+            "",
+            message("So many shifts a run stands still for something in the main that no record knows."),
+        ),
+        Assumed(
+            "cost.single_numbers",
+            "as entered",
+            "",
+            message(
+                "A price or an output in one number has no spread, and neither has the allowance for a step that the job names no output of: the true spread is wider."
+            ),
+        ),
+        Assumed(
             "cost.duration",
             "the order stays",
             "",
-            message(
-                "Each activity moves with the one that decides when it begins and with its crew; the order stays, and nobody plans anew."
-            ),
+            message("Each activity moves with all that it waits for and with its crew; the order stays, and nobody plans anew."),
         ),
     )

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mainwright.plan.cost.moving import Moved, moving_steps, new_end
-from mainwright.plan.cost.spread import MARGINS, Model, cost_spread, draw, model_of
+from mainwright.plan.cost.model import Model, model_of
+from mainwright.plan.cost.moving import Moved, axis_of, moving_steps, new_end, new_ends
+from mainwright.plan.cost.spread import CAUSES, MARGINS, cost_spread, draw
 from mainwright.plan.result_cost import CostSpread
 from mainwright.science.money.sampling import quantile
 from mainwright.science.money.three_point import triangular_mean, triangular_quantile, triangular_variance
@@ -72,7 +73,7 @@ def test_the_same_seed_gives_the_same_draws_and_another_others() -> None:
 def steps(*days: float) -> tuple[Moved, ...]:
     found, begin = [], 0.0
     for place, one in enumerate(days):
-        found.append(Moved("lining", None, begin, one, place - 1 if place else None, 0.0, None))
+        found.append(Moved("lining", None, 0.0, 1.0, begin, one, ((place - 1, 0.0),) if place else ()))
         begin += one
     return tuple(found)
 
@@ -83,18 +84,25 @@ def test_a_chain_grows_with_its_activities(days: list[float], factor: float) -> 
 
 
 def test_a_day_of_the_calendar_is_never_gone_before_and_holds_up_what_comes_late() -> None:
-    two = (Moved("cleaning", "R01", 0.0, 4.0, None, 0.0, None), Moved("lining", "R01", 10.0, 2.0, None, 0.0, 0))
+    two = (
+        Moved("cleaning", "R01", 0.0, 1.0, 0.0, 4.0),
+        Moved("lining", "R01", 0.0, 1.0, 10.0, 2.0, ((0, 0.0),), 0.0, 10.0),
+    )
     assert new_end(two, [0.5, 1.0]) == pytest.approx(12.0)
     assert new_end(two, [3.0, 1.0]) == pytest.approx(14.0)
 
 
 def test_the_demo_moves_by_nothing_where_nothing_changes() -> None:
-    programme = demo_plan().programme
+    plan = demo_plan()
+    programme = plan.programme
     assert programme is not None
-    found = moving_steps(programme)
+    found = moving_steps(plan.job, programme, plan.runs)
     last = max((one.finish - min(one.begin for one in programme.activities)).total_seconds() for one in programme.activities) / 86400.0
-    assert new_end(found, [1.0] * len(found)) == pytest.approx(last, abs=1e-6)
-    assert new_end(found, [2.0] * len(found)) > last
+    axis = axis_of(plan.job, programme)
+    assert axis.day(new_end(found, [1.0] * len(found))) - axis.zero == pytest.approx(last, abs=1e-6)
+    assert new_end(found, [1.0] * len(found)) == pytest.approx(programme.shifts)
+    # What waits for the slower activities moves too: half as long again is far more than the last chain alone.
+    assert new_end(found, [1.5] * len(found)) > programme.shifts * 1.2
 
 
 def the_spread(**changes: float) -> CostSpread:
@@ -111,16 +119,18 @@ def test_the_plan_has_it_and_says_how_sure_it_is() -> None:
     assert found.cost.low < found.cost.middle < found.cost.high
     assert max(found.cost.errors) < 0.02 * found.cost.middle
     assert [cost for _, cost in found.curve] == sorted(cost for _, cost in found.curve)
-    assert found.causes[0].name == "price_level"
+    assert {one.name for one in found.causes} == set(CAUSES)
+    assert [one.swing for one in found.causes] == sorted((one.swing for one in found.causes), reverse=True)
     assert not any(one.code == "not_built" for one in demo_plan().warnings)
 
 
 def test_what_has_no_spread_moves_nothing() -> None:
     plan = demo_plan()
     bill = [replace(line, low=line.rate, high=line.rate) for line in plan.bill]
-    # An overrun that is planned already costs whatever happens.
+    # A single output is sure of itself; an overrun that is planned already costs whatever happens.
+    sure = tuple(replace(one, low=None, high=None) for one in plan.job.outputs)
     job = replace(
-        plan.job, outputs=(), permits=(), money=replace(plan.job.money, obstructions_per_km=0.0, sample_failure=0.0, lost_shifts=0.0)
+        plan.job, outputs=sure, permits=(), money=replace(plan.job.money, obstructions_per_km=0.0, sample_failure=0.0, lost_shifts=0.0)
     )
     found = cost_spread(job, bill=bill, openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
     assert found is not None
@@ -158,3 +168,54 @@ def test_days_that_are_paid_by_the_day_cost_with_the_days() -> None:
     model = model_of(plan.job, bill=plan.bill, openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
     assert model.by_day > 0.0
     assert model.planned == pytest.approx(plan.spread.planned_days if plan.spread else 0.0)
+
+
+def the_model() -> Model:
+    plan = demo_plan()
+    return model_of(plan.job, bill=plan.bill, openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
+
+
+def test_as_planned_the_overruns_cost_what_the_programme_says() -> None:
+    model, programme = the_model(), demo_plan().programme
+    assert programme is not None
+    ends = new_ends(model.steps, [1.0] * len(model.steps))
+    late = [math.ceil(model.days(max(ends[place] for place in places)) - last - 1e-9) for places, last, _ in model.overruns]
+    assert [max(0, days) for days in late] == [one.overrun for one in programme.permits]
+    assert [over(max(0, days)) for days, (_, _, over) in zip(late, model.overruns, strict=True)] == [
+        one.charge for one in programme.permits
+    ]
+
+
+def test_slower_crews_move_everything_that_waits_for_them() -> None:
+    model = the_model()
+    planned = new_ends(model.steps, [1.0] * len(model.steps))
+    # The openings are dug well before they are needed.
+    for kind, factor in (("cleaning", 1.4), ("supply", 1.4), ("opening", 4.0)):
+        slow = new_ends(model.steps, [factor if one.kind == kind else 1.0 for one in model.steps])
+        assert max(slow) > max(planned)
+        assert all(after >= before - 1e-9 for before, after in zip(planned, slow, strict=True))
+
+
+def test_what_stops_a_run_and_what_fails_for_a_block_takes_time() -> None:
+    model = the_model()
+    ones = [1.0] * len(model.steps)
+    assert len(model.cleanings) == len(demo_plan().runs)
+    programme = demo_plan().programme
+    assert programme is not None
+    assert len(model.givings) == sum(one.kind == "reconnection" for one in programme.activities)
+    last = max(model.givings)
+    assert new_end(model.steps, ones, {last: 3.0}) == pytest.approx(new_end(model.steps, ones) + 3.0)
+    late = new_ends(model.steps, ones, {model.cleanings[0]: 50.0})
+    assert max(late) > max(new_ends(model.steps, ones)) + 20.0
+
+
+@given(st.lists(st.floats(0.3, 3.0), min_size=5, max_size=5), st.floats(1.0, 2.0))
+def test_slower_is_never_sooner(factors: list[float], more: float) -> None:
+    chain = tuple(
+        replace(one, after=((place - 1, 0.5),) if place else (), idle=0.2, earliest=7.0 if place == 3 else 0.0)
+        for place, one in enumerate(steps(1.0, 2.0, 1.0, 3.0, 1.0))
+    )
+    before = new_ends(chain, factors)
+    for place in range(5):
+        after = new_ends(chain, [one * more if number == place else one for number, one in enumerate(factors)])
+        assert all(b >= a - 1e-9 for a, b in zip(before, after, strict=True))

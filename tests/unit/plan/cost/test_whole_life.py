@@ -1,6 +1,7 @@
 """Ways over the years, the length from which a run pays, and the saving that the trade knows."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -76,7 +77,7 @@ def test_lining_is_cheaper_than_a_new_pipe_by_what_the_trade_knows(dn: int) -> N
     plan = demo_plan()
     job = plan.job
     runs = [replace(run, dn=dn) for run in plan.runs]
-    bill = bill_of_plan(job, openings=plan.openings, runs=runs, cleaning=plan.cleaning)
+    bill = bill_of_plan(job, openings=plan.openings, runs=runs, cleaning=plan.cleaning, supply=plan.supply)
     assert not [line.item for line in bill if line.rate is None]
     lined = sum(line.quantity * (line.rate or 0.0) for line in bill)
     new = price_of(job, f"new_pipe_dn{dn}")
@@ -84,3 +85,18 @@ def test_lining_is_cheaper_than_a_new_pipe_by_what_the_trade_knows(dn: int) -> N
     assert new.rate is not None
     saving = 1.0 - lined / (new.rate * sum(run.length for run in runs))
     assert USUAL_SAVING[0] <= saving <= USUAL_SAVING[1]
+
+
+def test_the_page_that_explains_the_money_shows_these_savings() -> None:
+    page = (Path(__file__).parents[4] / "docs" / "explanation" / "money.md").read_text(encoding="utf-8")
+    head, row = (next(line for line in page.splitlines() if line.startswith(start)) for start in ("| DN |", "| as planned |"))
+    plan = demo_plan()
+    told = zip(head.strip("| ").split(" | ")[1:], row.strip("| ").split(" | ")[1:], strict=True)
+    for dn, share in told:
+        runs = [replace(run, dn=int(dn)) for run in plan.runs]
+        bill = bill_of_plan(plan.job, openings=plan.openings, runs=runs, cleaning=plan.cleaning, supply=plan.supply)
+        new = price_of(plan.job, f"new_pipe_dn{dn}")
+        assert new is not None
+        assert new.rate is not None
+        saving = 1.0 - sum(line.quantity * (line.rate or 0.0) for line in bill) / (new.rate * sum(run.length for run in runs))
+        assert 100.0 * saving == pytest.approx(float(share.removesuffix(" %")), abs=0.6)
