@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from mainwright.job.records import Records
     from mainwright.plan.result import Plan, Run
     from mainwright.prove.proof import Proof
+    from mainwright.prove.valuation import Valuation
     from mainwright.workflow.desk import Order
     from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.live_ports import RunKey
@@ -69,6 +70,11 @@ class PaperDesk:
         """Return what is shown beside the proof that was made."""
         made = self._proved.get(self._key(name, plan, "", self._shelf.record_count(name)))
         return Pictures() if made is None else made[1]
+
+    def valuation(self, name: str, plan: Plan) -> Valuation | None:
+        """Return what is owed for what is on record; None where nothing is, or while the proof is made."""
+        made = self._proved.get(self._key(name, plan, "", self._shelf.record_count(name)))
+        return None if made is None else _valued(made[0], plan, _records(self._held(name)))
 
     def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
         """Return the papers that can be made now, each with where it stands."""
@@ -134,10 +140,16 @@ class PaperDesk:
 
             return made
 
+        def valued(make: Callable[[Valuation], bytes]) -> Maker:
+            return lambda told: make(_valued(self._prove(name, plan, count, told)[0], plan, _records(self._held(name))))
+
         found: list[tuple[Paper, Maker]] = [
             (Paper("handover.pdf", "proof"), with_pictures(_handover)),
             (Paper("proof.json", "proof"), of(_proof_json)),
             (Paper("as_built.csv", "proof"), of(_as_built_csv)),
+            (Paper("valuation.pdf", "proof"), valued(_valuation_pdf)),
+            (Paper("valuation.xlsx", "proof"), valued(_valuation_book)),
+            (Paper("valuation.json", "proof"), valued(_valuation_json)),
         ]
         if plan.job.alignment is not None:
             found.append((Paper("as_built.gpkg", "proof"), of(_as_built_map)))
@@ -361,6 +373,31 @@ def _proof_json(proof: Proof, _plan: Plan) -> bytes:
     from mainwright.paper.proof_json import proof_json
 
     return proof_json(proof, word=word(proof.job))
+
+
+def _valued(proof: Proof, plan: Plan, records: Records) -> Valuation:
+    from mainwright.workflow.valuing import value_proof
+
+    return value_proof(proof, bill=plan.bill, records=records)
+
+
+def _valuation_pdf(made: Valuation) -> bytes:
+    from mainwright.paper.valuation_pdf import render_valuation
+
+    return render_valuation(made)
+
+
+def _valuation_book(made: Valuation) -> bytes:
+    from mainwright.paper.valuation_xlsx import render_valuation_book
+
+    return render_valuation_book(made)
+
+
+def _valuation_json(made: Valuation) -> bytes:
+    from mainwright.bootstrap.planning import word
+    from mainwright.paper.valuation_json import valuation_json
+
+    return valuation_json(made, word=word(made.job))
 
 
 def _as_built_csv(proof: Proof, plan: Plan) -> bytes:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from mainwright.plan.result import LinedStretch, Plan
     from mainwright.prove.proof import Proof
+    from mainwright.prove.valuation import Valuation
     from mainwright.words.wording import Wording
     from mainwright.workflow.desk import Pictures
     from mainwright.workflow.sheets import Section
@@ -49,6 +50,13 @@ class PaperSheets:
 
         key = ("proof", proof.job.revision, proof.issued, proof.records, pictures.stamp, say)
         return self._once(key, lambda: proof_sections(proof, stretches, say, pictures))
+
+    def valuation(self, made: Valuation, say: Wording) -> Sequence[Section]:
+        """Return what is owed."""
+        from mainwright.paper.valuation_pages import valuation_sections
+
+        key = ("valuation", made.job.revision, made.issued, made.records, made.sums, say)
+        return self._once(key, lambda: valuation_sections(made, say))
 
     def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:
         """Return the evidence of one run."""

@@ -65,7 +65,7 @@ def programme_document(programme: Programme | None, *, zone: str, word: Callable
 
 
 def programme_json(plan: Plan, *, word: Callable[[Message], str]) -> bytes:
-    """Return the bytes of ``programme.json``: the section ``programme`` with the job and the revision that it is of.
+    """Return the bytes of ``programme.json``: the section ``programme`` with the job, the revision that it is of, and what moved.
 
     Parameters
     ----------
@@ -81,8 +81,9 @@ def programme_json(plan: Plan, *, word: Callable[[Message], str]) -> bytes:
     """
     info = plan.job.info
     document = {"mainwright": __version__, "job": info.name, "reference": info.reference, "revision": plan.job.revision}
+    changes = [{"text": word(one.text)} for one in plan.changes if one.subject == "programme"]
     section = programme_document(plan.programme, zone=info.time_zone, word=word)
-    return (json.dumps(document | section, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
+    return (json.dumps(document | section | {"changes": changes}, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
 
 
 def _activity(one: Activity, zone: ZoneInfo, word: Callable[[Message], str]) -> dict[str, object]:

@@ -5,8 +5,10 @@ from mainwright.paper.handover_job import spans
 from mainwright.paper.pen import DASH, Pen
 from mainwright.prove.valuation import Valuation
 from mainwright.words.message import message
+from mainwright.words.wording import Wording
+from mainwright.workflow.sheets import Section
 
-__all__ = ["amount_text", "percent_text", "valuation_blocks", "valuation_strip", "valuation_summary"]
+__all__ = ["amount_text", "percent_text", "valuation_blocks", "valuation_sections", "valuation_strip", "valuation_summary"]
 
 _DIGITS = {"m": 1, "t": 2, "hour": 1}
 
@@ -196,3 +198,27 @@ def _not_yet(made: Valuation, pen: Pen) -> Block:
     ]
     heads = [say.text("Item"), say.text("Planned"), say.text("Proven"), say.text("Rest"), say.text("Unit"), _head(pen, "Would be")]
     return table(heads, rows, right=(1, 2, 3, 5), widths=("1fr", "auto", "auto", "auto", "auto", "auto"))
+
+
+def valuation_sections(made: Valuation, say: Wording) -> tuple[Section, ...]:
+    """Return a valuation as sections of a page.
+
+    Parameters
+    ----------
+    made : Valuation
+        The valuation. [-]
+    say : Wording
+        Of the reader. [-]
+
+    Returns
+    -------
+    tuple of Section
+        What is due first; rules that were taken for granted are folded.
+    """
+    pen = Pen(say, made.job.info.currency)
+    parts = valuation_blocks(made, pen)
+    taken = say.text("Rules that were taken for granted")
+    return (
+        Section(say.text("What is owed for what is on record"), valuation_summary(made, pen)),
+        *(Section(head, blocks, folded=head == taken) for head, blocks in parts),
+    )

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from mainwright.plan.result import Plan
     from mainwright.prove.proof import Proof
+    from mainwright.prove.valuation import Valuation
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import Progress
 
@@ -96,6 +97,10 @@ class Desk(Protocol):
 
     def pictures(self, name: str, plan: Plan) -> Pictures:
         """Return what is shown beside the proof that was made; nothing where none was."""
+        ...
+
+    def valuation(self, name: str, plan: Plan) -> Valuation | None:
+        """Return what is owed for what is on record; None where nothing is, or while the proof is made."""
         ...
 
     def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
     from mainwright.plan.result import LinedStretch, Plan
     from mainwright.prove.proof import Proof
+    from mainwright.prove.valuation import Valuation
     from mainwright.words.wording import Wording
     from mainwright.workflow.desk import Pictures
 
@@ -48,6 +49,10 @@ class Sheets(Protocol):
 
     def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:
         """Return what the records of a job prove."""
+        ...
+
+    def valuation(self, made: Valuation, say: Wording) -> Sequence[Section]:
+        """Return what is owed, what it is made of, and what is not in the sum."""
         ...
 
     def run_proof(self, proof: Proof, run: str, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:

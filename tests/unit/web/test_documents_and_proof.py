@@ -215,7 +215,7 @@ def test_the_proof_of_a_run_shows_thickness_and_defects(get: Callable[..., str])
 def test_money_shows_what_was_measured_and_water_its_samples(get: Callable[..., str]) -> None:
     get("proof")
     money, water = get("money"), get("water")
-    assert "<h2>Measured quantities</h2>" in money
+    assert "<h2>Measured quantities at their rates</h2>" in money
     assert "runs_done.csv" in money  # with the records behind each
     assert "<h2>Water: the gate before customers</h2>" in water
 

@@ -34,6 +34,9 @@ _TEXTS: Final[Mapping[str, Message]] = {
     "job.zip": message("The whole job folder with its records"),
     "handover.pdf": message("The file for the client: what the records prove"),
     "proof.json": message("The proof as data"),
+    "valuation.pdf": message("What is owed: the valuation"),
+    "valuation.xlsx": message("The valuation, a workbook"),
+    "valuation.json": message("The valuation as data"),
     "as_built.csv": message("The main as it was built, a table"),
     "as_built.gpkg": message("The main as it was built, on the map"),
 }

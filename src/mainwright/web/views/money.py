@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mainwright.web.views.drawn import shown
-from mainwright.web.views.recorded import recorded
+from mainwright.web.views.owed import owed
 from mainwright.words.message import message
 
 if TYPE_CHECKING:
@@ -17,8 +17,7 @@ __all__ = ["money_view"]
 def money_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: what it costs, and what is owed."""
     say = visit.reader.say
-    measured = recorded(visit, (say.text("Measured quantities"), say.text("Without proof: not to be claimed as it is")))
-    sections = shown([*measured, *visit.uses.sheets.place("money", visit.plan, say)])
+    sections = shown([*owed(visit), *visit.uses.sheets.place("money", visit.plan, say)])
     return {"answer": _answer(visit), "sections": sections}
 
 
