@@ -95,6 +95,9 @@ class _StoreShelf:
         self._references: dict[str, str] = {}
 
     def stamps(self) -> dict[str, object]:
+        return {name: (one.number, one.revision) for name, one in self.latest().items()}
+
+    def latest(self) -> dict[str, KeptRevision]:
         if self._store is None:
             return {}
         with self._store.looking() as shelf:
@@ -103,7 +106,7 @@ class _StoreShelf:
         for one in kept:
             references[_address(one.job, references)] = one.job
         self._references = references
-        return {name: (one.number, one.revision) for name, one in zip(references, kept, strict=True)}
+        return dict(zip(references, kept, strict=True))
 
     def address(self, reference: str) -> str:
         """Return the name of a job in addresses, one that could be where it is not kept."""
@@ -138,6 +141,24 @@ class _StoreShelf:
         with self._open().looking() as shelf:
             anchor = shelf.records_anchor(self._references[name])
         return 0 if anchor is None else anchor.count
+
+    def record_counts(self) -> dict[str, int]:
+        if self._store is None:
+            return {}
+        with self._store.looking() as shelf:
+            counts = shelf.record_counts()
+        self.latest()
+        return {name: counts[reference] for name, reference in self._references.items() if reference in counts}
+
+    def library(self, name: str) -> Sequence[KeptRecord]:
+        if self._store is None:
+            return ()
+        with self._store.looking() as shelf:
+            return shelf.library(name)
+
+    def add_to_library(self, name: str, new: Sequence[NewRecord], *, author: str) -> None:
+        with self._open().transaction() as shelf:
+            shelf.add_to_library(name, new, author=author, method="page")
 
     def records(self, name: str) -> Sequence[KeptRecord]:
         with self._open().looking() as shelf:

@@ -1,6 +1,6 @@
 """Jobs by revision, and records, within a transaction that somebody else begins and ends."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -9,7 +9,7 @@ from sqlalchemy import Connection, func, insert, select
 from mainwright.errors import InputError, NotFound, StoreError
 from mainwright.job.document import Document, from_plain
 from mainwright.store.chain import record_link, revision_link
-from mainwright.store.chains import advance, begin_chain, find_chain
+from mainwright.store.chains import Chain, advance, begin_chain, find_chain
 from mainwright.store.rows import json_text, moment_text, plain
 from mainwright.store.tables import chains, records, revisions
 from mainwright.workflow.keeping import reference_of
@@ -124,12 +124,35 @@ class DatabaseShelf:
             raise self._no_job(job)
         if not new:
             return ()
-        chain = begin_chain(self._connection, "records", job)
+        return self._append(
+            begin_chain(self._connection, "records", job), new, where=f"job {job}", author=author, method=method, revision=latest
+        )
+
+    def library(self, name: str) -> Sequence[KeptRecord]:
+        """Return everything that was ever kept in a library."""
+        chain = find_chain(self._connection, "library", name)
+        if chain is None:
+            return ()
+        wanted = select(records).where(records.c.chain == chain.number).order_by(records.c.place)
+        return [_record(row) for row in self._connection.execute(wanted)]
+
+    def add_to_library(self, name: str, new: Sequence[NewRecord], *, author: str, method: str) -> Sequence[KeptRecord]:
+        """Keep something in a library."""
+        if not new:
+            return ()
+        return self._append(
+            begin_chain(self._connection, "library", name), new, where=f"library {name}", author=author, method=method, revision=None
+        )
+
+    def _append(
+        self, chain: Chain, new: Sequence[NewRecord], *, where: str, author: str, method: str, revision: str | None
+    ) -> list[KeptRecord]:
+        """Add records to a chain that is locked."""
         time = moment_text(self._clock())
         head, rows = chain.head, []
         for place, one in enumerate(new, start=chain.count + 1):
             if one.corrects is not None and not 1 <= one.corrects < place:
-                raise NotFound(f"{self._place}: job {job} has no record {one.corrects} that could be corrected.")
+                raise NotFound(f"{self._place}: {where} has no record {one.corrects} that could be corrected.")
             if one.row is None and one.corrects is None:
                 raise InputError("record", "nothing", "", "cells, or the place of the record that it takes away")
             row: dict[str, Any] = {
@@ -139,7 +162,7 @@ class DatabaseShelf:
                 "author": author,
                 "time": time,
                 "method": method,
-                "revision": latest,
+                "revision": revision,
                 "corrects": one.corrects,
             }
             head = record_link(head, **row)
@@ -148,9 +171,14 @@ class DatabaseShelf:
         advance(self._connection, chain, count=chain.count + len(rows), head=head)
         when = datetime.fromisoformat(time)
         return [
-            KeptRecord(row["place"], one.kind, one.row, author, when, method, latest, one.corrects)
+            KeptRecord(row["place"], one.kind, one.row, author, when, method, revision, one.corrects)
             for one, row in zip(new, rows, strict=True)
         ]
+
+    def record_counts(self) -> Mapping[str, int]:
+        """Return for each job that has records how many were ever kept."""
+        wanted = select(chains.c.name, chains.c.count).where(chains.c.kind == "records")
+        return {str(name): int(count) for name, count in self._connection.execute(wanted)}
 
     def records_anchor(self, job: str) -> Anchor | None:
         """Return where the records of a job end."""

@@ -151,6 +151,9 @@ def _one(connection: Connection, chain: Any, anchors: Sequence[Anchor], passed: 
     elif chain.kind == "records":
         what, unit = f"records of job {chain.name}", "record"
         rows = _rows(connection, records, chain.number, faults, _record)
+    elif chain.kind == "library":
+        what, unit = f"library {chain.name}", "entry"
+        rows = _rows(connection, records, chain.number, faults, _record)
     else:
         faults.add(f"there is no kind of chain {chain.kind!r}")
     count, head = 0, begin
@@ -219,7 +222,7 @@ def _said(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of SQLAlchemy's
 def _check_strangers(connection: Connection, listed: list[Any], whole: _Faults) -> None:
     """See that no row belongs to a chain that is not there."""
     for kind, table in (*_TABLES.items(), ("run", runs)):
-        known = {row.number for row in listed if row.kind == kind}
+        known = {row.number for row in listed if row.kind == kind or (table is records and row.kind == "library")}
         for (number,) in _safely(connection, select(table.c.chain).distinct(), whole):
             if number not in known:
                 whole.add(f"table {table.name} has rows of a chain {number} that is not there")

@@ -72,6 +72,12 @@ class Makings(Generic[_T]):
         with self._lock:
             return self._kept.get(key, begun)
 
+    def peek(self, key: Hashable) -> _T | None:
+        """Return what was made of a key, None where it was not; nothing is begun."""
+        with self._lock:
+            kept = self._kept.get(key)
+        return None if isinstance(kept, Making) else kept
+
     def keep_only(self, keys: Collection[Hashable]) -> None:
         """Forget everything but this, so that nothing grows for ever; what is being made just now stays."""
         with self._lock:

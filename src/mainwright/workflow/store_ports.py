@@ -199,6 +199,18 @@ class Shelf(Protocol):
         """Keep further records of a job. Raises ``NotFound`` where a job or a record that is to be corrected is not there."""
         ...
 
+    def record_counts(self) -> Mapping[str, int]:
+        """Return for each job that has records how many were ever kept."""
+        ...
+
+    def library(self, name: str) -> Sequence[KeptRecord]:
+        """Return everything that was ever kept in a library, in the order in which it came; nothing where there is none of that name."""
+        ...
+
+    def add_to_library(self, name: str, new: Sequence[NewRecord], *, author: str, method: str) -> Sequence[KeptRecord]:
+        """Keep something in a library, which is there from then on. Raises ``NotFound`` where what is to be corrected is not there."""
+        ...
+
     def records_anchor(self, job: str) -> Anchor | None:
         """Return where the records of a job end, None where there are none."""
         ...
@@ -221,7 +233,7 @@ class ChainReport:
     """
 
     what: str
-    kind: Literal["store", "job", "records", "run"]
+    kind: Literal["store", "job", "records", "run", "library"]
     anchor: Anchor | None
     broken: tuple[str, ...]
 

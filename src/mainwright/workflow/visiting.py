@@ -5,8 +5,9 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass, field
 from datetime import UTC
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
+from mainwright.workflow.board import Board
 from mainwright.workflow.live_runs import NoLiveRuns
 from mainwright.workflow.making import Makings
 
@@ -26,7 +27,10 @@ if TYPE_CHECKING:
     from mainwright.workflow.sheets import Sheets
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord
 
-__all__ = ["JobAtHand", "JobShelf", "JobsAtHand", "UseCases"]
+__all__ = ["JobAtHand", "JobShelf", "JobsAtHand", "Listed", "UseCases"]
+
+_READ_AT_ONCE: Final = 2
+"""Jobs that a list reads before it is shown."""
 
 
 class JobShelf(Protocol):
@@ -34,6 +38,10 @@ class JobShelf(Protocol):
 
     def stamps(self) -> Mapping[str, object]:
         """Return for each job, in the order of the list, something that differs once it was changed."""
+        ...
+
+    def latest(self) -> Mapping[str, KeptRevision]:
+        """Return the latest revision of each job, in the order of the list."""
         ...
 
     def read(self, name: str) -> JobRead:
@@ -56,12 +64,24 @@ class JobShelf(Protocol):
         """Return how many records of a job were ever kept: they are only added to, so that the number says which there are."""
         ...
 
+    def record_counts(self) -> Mapping[str, int]:
+        """Return how many records were ever kept of each job that has any."""
+        ...
+
     def records(self, name: str) -> Sequence[KeptRecord]:
         """Return all records of a job in the order in which they came."""
         ...
 
     def add_records(self, name: str, new: Sequence[NewRecord], *, author: str) -> None:
         """Keep further records of a job."""
+        ...
+
+    def library(self, name: str) -> Sequence[KeptRecord]:
+        """Return everything that was ever kept in a library, in the order in which it came."""
+        ...
+
+    def add_to_library(self, name: str, new: Sequence[NewRecord], *, author: str) -> None:
+        """Keep something in a library, beyond any one job."""
         ...
 
 
@@ -72,6 +92,15 @@ class JobAtHand:
     name: str
     revision: KeptRevision
     read: JobRead
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One job of the list: its name in addresses, its latest revision, and what that says; None while it is read."""
+
+    name: str
+    revision: KeptRevision
+    at_hand: JobAtHand | None
 
 
 class JobsAtHand:
@@ -90,6 +119,8 @@ class JobsAtHand:
     def __init__(self, shelf: JobShelf, *, planner: Callable[[Job, Progress | None], Plan], background: Background) -> None:
         self.shelf = shelf
         self._planner = planner
+        self._background = background
+        self._reading = False
         self._lock = threading.Lock()
         self._read: dict[str, tuple[object, JobAtHand]] = {}
         self._plans: Makings[Plan] = Makings(background)
@@ -114,9 +145,40 @@ class JobsAtHand:
         stamps = self.shelf.stamps()
         return self._at_hand(name, stamps[name]) if name in stamps else None
 
-    def all(self) -> Sequence[JobAtHand]:
-        """Return all jobs as they are now."""
-        return [self._at_hand(name, stamp) for name, stamp in self.shelf.stamps().items()]
+    def listed(self) -> Sequence[Listed]:
+        """Return every job with its latest revision, and what that says where it was read already.
+
+        A few are read now and the others in the background, so that a long list is there at once. Nothing is planned for it.
+        """
+        found: list[Listed] = []
+        at_once = _READ_AT_ONCE
+        for name, revision in self.shelf.latest().items():
+            stamp = (revision.number, revision.revision)
+            with self._lock:
+                kept = self._read.get(name)
+            at_hand = kept[1] if kept is not None and kept[0] == stamp else None
+            if at_hand is None and at_once:
+                at_once -= 1
+                at_hand = self._at_hand(name, stamp)
+            found.append(Listed(name, revision, at_hand))
+        late = [one for one in found if one.at_hand is None]
+        with self._lock:
+            begin, self._reading = bool(late) and not self._reading, self._reading or bool(late)
+        if begin:
+            self._background(lambda: self._read_ahead(late))
+        return found
+
+    def _read_ahead(self, late: Sequence[Listed]) -> None:
+        try:
+            for one in late:
+                self.job(one.name)
+        finally:
+            with self._lock:
+                self._reading = False
+
+    def plan_at_hand(self, job: Job) -> Plan | None:
+        """Return the plan of a job where it was made already; it is not made for that."""
+        return self._plans.peek(job.revision)
 
     def _at_hand(self, name: str, stamp: object) -> JobAtHand:
         with self._lock:
@@ -170,6 +232,8 @@ class UseCases:
         Takes files of a job folder into a document: gives the document, the names of what was taken, and what is to be told.
     desk
         The layout at work.
+    board
+        The list of jobs.
     """
 
     jobs: JobsAtHand
@@ -181,3 +245,8 @@ class UseCases:
     live: LiveRuns = field(default_factory=NoLiveRuns)
     bring: Callable[[Document, Mapping[str, bytes]], tuple[Document, Sequence[str], Sequence[Message]]] | None = None
     desk: LayoutDesk | None = None
+    board: Board = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Set the list of jobs up."""
+        object.__setattr__(self, "board", Board(self.jobs))

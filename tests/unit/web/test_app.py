@@ -125,7 +125,7 @@ def test_a_failure_is_told_in_words(uses: UseCases, monkeypatch: pytest.MonkeyPa
     def broken() -> list[str]:
         raise RuntimeError("secret of the machine")
 
-    monkeypatch.setattr(uses.jobs, "all", broken)
+    monkeypatch.setattr(uses.jobs, "listed", broken)
     client = TestClient(create_app(uses, hosts=[HOST]), base_url=f"http://{HOST}", raise_server_exceptions=False)
     answer = client.get("/")
     assert answer.status_code == 500

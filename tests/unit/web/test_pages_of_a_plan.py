@@ -38,7 +38,7 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
 
 @pytest.fixture(scope="module")
 def plan(client: TestClient) -> Plan:
-    job = client.app.state.use_cases.jobs.all()[0].read.job  # type: ignore[attr-defined]
+    job = client.app.state.use_cases.jobs.listed()[0].at_hand.read.job  # type: ignore[attr-defined]
     return make_plan(job)
 
 

@@ -1,20 +1,19 @@
-"""The jobs: which there are, and how each stands."""
+"""The jobs: which there are, how each stands, and what is due."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
+from urllib.parse import parse_qsl
 
 from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse
 
-from mainwright.web.pages import page, use_cases
-from mainwright.words.message import Quantity, message
+from mainwright.web.forms import fields_of
+from mainwright.web.pages import page, reader_from, use_cases
+from mainwright.web.views.jobs import jobs_view
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from fastapi.responses import HTMLResponse
-
-    from mainwright.workflow.visiting import JobAtHand
+    from fastapi.responses import HTMLResponse, Response
 
 __all__ = ["router"]
 
@@ -24,18 +23,22 @@ router: Final = APIRouter()
 @router.get("/")
 def _list_jobs(request: Request) -> HTMLResponse:
     """Show the jobs at hand."""
-    found: Sequence[JobAtHand] = use_cases(request).jobs.all()
-    open_ = [one for one in found if one.read.job is not None]
-    length = sum(one.read.job.main[-1].end - one.read.job.main[0].start for one in open_ if one.read.job is not None)
-    size = Quantity(length, "m", 0)
-    answer = (
-        message("One job is open, {length} of main.", length=size)
-        if len(found) == 1
-        else message("{n} jobs are open, {length} of main.", n=len(found), length=size)
-    )
-    faults = {
-        one.name: message("1 fault") if len(one.read.faults) == 1 else message("{n} faults", n=len(one.read.faults))
-        for one in found
-        if one.read.job is None
-    }
-    return page(request, "jobs.html", jobs=found, answer=answer, faults=faults)
+    uses = use_cases(request)
+    today = uses.clock().astimezone(uses.zone).date()
+    asked = dict(parse_qsl(request.url.query))
+    return page(request, "jobs.html", **jobs_view(uses.board.cards(today), asked, today, reader_from(request).say))
+
+
+@router.post("/archive")
+async def _archive(request: Request) -> Response:
+    """Put jobs away, or take them out again."""
+    fields = await fields_of(request)
+    away = fields.get("away") != "no"
+    names = [name.removeprefix("job:") for name in fields if name.startswith("job:")]
+    back = "/" if away else "/?away=yes"
+    say = reader_from(request).say
+    if not names or not fields.get("author"):
+        text = say.text("Choose jobs, and say who you are: it stands in the record.")
+        return page(request, "refused.html", status=422, text=text, back=back)
+    use_cases(request).board.archive(names, away=away, author=fields["author"][:80])
+    return RedirectResponse(back, status_code=303)

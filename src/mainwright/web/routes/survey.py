@@ -57,7 +57,7 @@ async def _new(request: Request) -> Response:
     wrong = ""
     if not reference or not name or not fields.get("author"):
         wrong = say.text("A job needs a reference, a name, and who begins it.")
-    elif reference in {one.revision.job for one in jobs.all()}:
+    elif reference in {one.job for one in jobs.shelf.latest().values()}:
         wrong = say.text("There is a job of this reference already.")
     if wrong:
         return page(request, "new_job.html", status=422, given=fields, wrong=wrong)
