@@ -94,8 +94,12 @@ class Browser:
     def ask(self, path: str) -> tuple[float, int, str]:
         """Return how long a page took [s], how many bytes it has and its text."""
         begun = perf_counter()
-        self._connection.request("GET", path, headers={"accept-language": "en"})
-        answer = self._connection.getresponse()
+        try:
+            self._connection.request("GET", path, headers={"accept-language": "en"})
+            answer = self._connection.getresponse()
+        except http.client.RemoteDisconnected:  # the server closes a connection that was idle for some seconds
+            self._connection.close()
+            return self.ask(path)
         body = answer.read()
         spent = perf_counter() - begun
         assert answer.status == 200, (path, answer.status)

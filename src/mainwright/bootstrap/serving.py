@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, Final, TextIO
 
 from mainwright.errors import NotFound
 
@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from mainwright.workflow.visiting import UseCases
 
 __all__ = ["page_use_cases"]
+
+
+_MOST_DOCUMENTS: Final = 4
+"""Documents that are held between two looks at their tables."""
 
 
 def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = (), feeds: Mapping[str, str] | None = None) -> UseCases:
@@ -91,22 +95,36 @@ class _StoreShelf:
     """The jobs of a store by a name that can stand in an address."""
 
     def __init__(self, store: Store | None) -> None:
+        from collections import OrderedDict
+
         self._store = store
         self._references: dict[str, str] = {}
+        self._latest: tuple[dict[str, str], dict[str, KeptRevision]] = ({}, {})
+        self._documents: OrderedDict[tuple[str, str], Document] = OrderedDict()
 
     def stamps(self) -> dict[str, object]:
-        return {name: (one.number, one.revision) for name, one in self.latest().items()}
+        heads = self._look()
+        return {name: heads[reference] for name, reference in self._references.items()}
 
     def latest(self) -> dict[str, KeptRevision]:
+        self._look()
+        return self._latest[1]
+
+    def _look(self) -> dict[str, str]:
+        """Return the last hash of every job; the list of jobs is read again where one of them differs."""
         if self._store is None:
             return {}
         with self._store.looking() as shelf:
-            kept = shelf.jobs()
+            heads = dict(shelf.job_heads())
+            if heads == self._latest[0]:
+                return heads
+            kept = {one.job: one for one in shelf.jobs()}
         references: dict[str, str] = {}
-        for one in kept:
-            references[_address(one.job, references)] = one.job
+        for job in heads:
+            references[_address(job, references)] = job
         self._references = references
-        return dict(zip(references, kept, strict=True))
+        self._latest = (heads, {name: kept[job] for name, job in references.items()})
+        return heads
 
     def address(self, reference: str) -> str:
         """Return the name of a job in addresses, one that could be where it is not kept."""
@@ -128,8 +146,19 @@ class _StoreShelf:
             return shelf.history(self._references[name])
 
     def document(self, name: str, revision: str | None = None) -> Document:
-        with self._open().looking() as shelf:
-            return shelf.document(self._references[name], revision)
+        store, reference = self._open(), self._references[name]
+        if revision is not None:
+            with store.looking() as shelf:
+                return shelf.document(reference, revision)
+        with store.looking() as shelf:
+            # A document never changes under its hash: one that was read and proved is not read again.
+            key = (reference, shelf.job_heads()[reference])
+            found = self._documents.get(key) or shelf.document(reference)
+        self._documents[key] = found
+        while len(self._documents) > _MOST_DOCUMENTS:
+            with contextlib.suppress(KeyError):
+                self._documents.popitem(last=False)
+        return found
 
     def save(self, document: Document, *, author: str) -> str:
         with self._open().transaction() as shelf:
@@ -147,7 +176,7 @@ class _StoreShelf:
             return {}
         with self._store.looking() as shelf:
             counts = shelf.record_counts()
-        self.latest()
+        self._look()
         return {name: counts[reference] for name, reference in self._references.items() if reference in counts}
 
     def library(self, name: str) -> Sequence[KeptRecord]:

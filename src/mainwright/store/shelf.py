@@ -46,6 +46,11 @@ class DatabaseShelf:
         )
         return [_revision(row) for row in self._connection.execute(wanted)]
 
+    def job_heads(self) -> Mapping[str, str]:
+        """Return the last hash of every job, in the order of `jobs`: it differs once something was kept."""
+        wanted = select(chains.c.name, chains.c.head).where(chains.c.kind == "job", chains.c.count > 0).order_by(chains.c.number)
+        return {str(name): head.hex() for name, head in self._connection.execute(wanted)}
+
     def history(self, job: str) -> Sequence[KeptRevision]:
         """Return all revisions of a job, the first one first."""
         found = self._connection.execute(_heads().where(chains.c.name == job).order_by(revisions.c.place)).all()

@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+import threading
+from collections import OrderedDict
+from typing import TYPE_CHECKING, Final, cast
 
 from fastapi.responses import HTMLResponse
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from markupsafe import Markup
 
 from mainwright.web.reader import COOKIE, Reader, reader_of
+from mainwright.web.views.drawn import Sections
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from fastapi import Request
+    from jinja2.runtime import Context
 
     from mainwright.web.assets import Assets
     from mainwright.workflow.visiting import UseCases
 
 __all__ = ["Pages", "page", "reader_from", "use_cases"]
+
+_MOST_PARTS: Final = 48
+"""Places whose sections are kept as they were set; of a long job each has up to a million bytes."""
 
 
 class Pages:
@@ -38,7 +45,30 @@ class Pages:
             loader=PackageLoader("mainwright.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
         )
         self._env.globals["static"] = assets.address
+        self._env.globals["kept"] = self._kept
+        self._lock = threading.Lock()
+        self._parts: OrderedDict[tuple[object, ...], tuple[Sections, Markup]] = OrderedDict()
         self._env.filters["svg"] = Markup  # drawings of our own, in which every text is escaped already
+
+    @pass_context
+    def _kept(self, context: Context, sections: Sequence[object]) -> Markup:
+        """Return sections as HTML: made once for each state of plan and records, language and units, which is what they were made of."""
+        reader, at_hand = cast("Reader", context["reader"]), context["at_hand"]
+        key = (sections.key, reader.language, reader.units, at_hand.name) if isinstance(sections, Sections) else None
+        if key is not None:
+            with self._lock:
+                found = self._parts.get(key)
+                if found is not None:
+                    self._parts.move_to_end(key)
+                    return found[1]
+        made = Markup(self._env.get_template("sections.html").render({**context.get_all(), "all": sections}))  # noqa: S704 - a template of ours, which escapes
+        if key is not None and isinstance(sections, Sections):
+            with self._lock:
+                # The sections are held with it: their identity is the key.
+                self._parts[key] = (sections, made)
+                while len(self._parts) > _MOST_PARTS:
+                    self._parts.popitem(last=False)
+        return made
 
     def render(self, template: str, *, reader: Reader, path: str, values: Mapping[str, object]) -> str:
         """Return a page as text.

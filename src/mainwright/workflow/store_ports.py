@@ -179,6 +179,10 @@ class Shelf(Protocol):
         """Return the latest revision of every job, in the order in which the jobs were first put there."""
         ...
 
+    def job_heads(self) -> Mapping[str, str]:
+        """Return the last hash of every job, in the order of `jobs`: it differs once something was kept, and is found at once."""
+        ...
+
     def history(self, job: str) -> Sequence[KeptRevision]:
         """Return all revisions of a job, the first one first; raises ``NotFound``."""
         ...

@@ -151,9 +151,9 @@ class JobsAtHand:
         A few are read now and the others in the background, so that a long list is there at once. Nothing is planned for it.
         """
         found: list[Listed] = []
-        at_once = _READ_AT_ONCE
+        at_once, stamps = _READ_AT_ONCE, self.shelf.stamps()
         for name, revision in self.shelf.latest().items():
-            stamp = (revision.number, revision.revision)
+            stamp = stamps.get(name)
             with self._lock:
                 kept = self._read.get(name)
             at_hand = kept[1] if kept is not None and kept[0] == stamp else None

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Final
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final, overload
 
 from mainwright.figures.palette import PALETTES
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from mainwright.workflow.sheets import Section
 
-__all__ = ["Shown", "drawn", "shown"]
+__all__ = ["Sections", "Shown", "drawn", "shown"]
 
 Shown = dict[str, object]
 
@@ -48,7 +49,48 @@ def drawn(svg: str, mark: str) -> str:
     return _COLOUR.sub(lambda found: _NAMES.get(found[0], found[0]), named)
 
 
-def shown(sections: Sequence[Section]) -> list[Shown]:
+class Sections(Sequence[Shown]):
+    """Sections as a template takes them: made ready when they are looked at, so that nothing is done where a page was kept.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+        Of a place. [-]
+    """
+
+    def __init__(self, sections: Sequence[Section]) -> None:
+        self.plain = tuple(sections)
+        self._made: list[Shown] | None = None
+
+    @property
+    def key(self) -> tuple[int, ...]:
+        """Which sections they are: the same for as long as `plain` is held."""
+        return tuple(id(one) for one in self.plain)
+
+    def __len__(self) -> int:
+        """Return how many there are."""
+        return len(self.plain)
+
+    @overload
+    def __getitem__(self, place: int) -> Shown: ...
+    @overload
+    def __getitem__(self, place: slice) -> Sequence[Shown]: ...
+    def __getitem__(self, place: int | slice) -> Shown | Sequence[Shown]:
+        """Return one of them, every drawing made ready."""
+        if self._made is None:
+            self._made = [
+                {
+                    "id": f"part-{number}",
+                    "head": one.head,
+                    "folded": one.folded,
+                    "blocks": [_block(block, f"f{number}-{at}") for at, block in enumerate(one.blocks)],
+                }
+                for number, one in enumerate(self.plain, start=1)
+            ]
+        return self._made[place]
+
+
+def shown(sections: Sequence[Section]) -> Sections:
     """Return sections as a template takes them, every drawing made ready.
 
     Parameters
@@ -58,13 +100,10 @@ def shown(sections: Sequence[Section]) -> list[Shown]:
 
     Returns
     -------
-    list of dict
+    Sections
         Each with its name on the page, head, blocks, and whether it is folded.
     """
-    return [
-        {"id": f"part-{number}", "head": one.head, "folded": one.folded, "blocks": [_block(block, f"f{number}-{place}") for place, block in enumerate(one.blocks)]}
-        for number, one in enumerate(sections, start=1)
-    ]  # fmt: skip
+    return Sections(sections)
 
 
 def _block(block: Mapping[str, object], mark: str) -> Shown:
