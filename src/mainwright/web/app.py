@@ -16,6 +16,7 @@ from mainwright.web.live import Broadcasts
 from mainwright.web.pages import Pages, page
 from mainwright.web.routes import (
     documents,
+    glossary,
     jobs,
     layout,
     library,
@@ -71,7 +72,24 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
             raise HTTPException(404)
         return Response(found.data, media_type=found.kind, headers={"cache-control": "public, max-age=31536000, immutable"})
 
-    for group in (jobs, ribbon, survey, lining, layout, runs, proof, signing, water, programme, money, documents, library, live, look):
+    for group in (
+        jobs,
+        ribbon,
+        survey,
+        lining,
+        layout,
+        runs,
+        proof,
+        signing,
+        water,
+        programme,
+        money,
+        documents,
+        library,
+        glossary,
+        live,
+        look,
+    ):
         app.include_router(group.router)
     app.add_exception_handler(AnyHTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _not_understood)

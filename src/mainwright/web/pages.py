@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
+from http import HTTPStatus
 from typing import TYPE_CHECKING, Final, cast
 
 from fastapi.responses import HTMLResponse
@@ -12,6 +13,8 @@ from markupsafe import Markup
 
 from mainwright.web.reader import COOKIE, Reader, reader_of
 from mainwright.web.views.drawn import Sections
+from mainwright.web.views.glossary import term_places
+from mainwright.web.views.tour import HINTS, hint_at
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -22,7 +25,12 @@ if TYPE_CHECKING:
     from mainwright.web.assets import Assets
     from mainwright.workflow.visiting import UseCases
 
-__all__ = ["Pages", "page", "reader_from", "use_cases"]
+__all__ = ["TOUR", "Pages", "page", "reader_from", "use_cases"]
+
+TOUR: Final = "mainwright_tour"
+"""The cookie that holds whether the tour is on: it is until somebody ends it."""
+
+_WITHOUT_TOUR: Final = ("van.html", "run_sheet.html", "making.html", "ribbon.html", "sign.html", "compare.html")
 
 _MOST_PARTS: Final = 48
 """Places whose sections are kept as they were set; of a long job each has up to a million bytes."""
@@ -90,8 +98,16 @@ class Pages:
             HTML.
         """
         say = reader.say
+        places = term_places(say)
         return self._env.get_template(template).render(
-            reader=reader, say=say, t=say.text, code=say.code, path=path, token=self._token, **values
+            reader=reader,
+            say=say,
+            term=lambda head: places.get(str(head).casefold(), ""),
+            t=say.text,
+            code=say.code,
+            path=path,
+            token=self._token,
+            **values,
         )
 
 
@@ -128,5 +144,7 @@ def page(request: Request, template: str, *, status: int = 200, reader: Reader |
     """
     pages = cast("Pages", request.app.state.pages)
     path = request.url.path + (f"?{request.url.query}" if request.url.query else "")
-    text = pages.render(template, reader=reader or reader_from(request), path=path, values=values)
+    on = status == HTTPStatus.OK and request.cookies.get(TOUR) != "ended"
+    hint = hint_at("jobs" if path == "/" else str(values.get("place", ""))) if on and template not in _WITHOUT_TOUR else None
+    text = pages.render(template, reader=reader or reader_from(request), path=path, values={**values, "hint": hint, "hints": len(HINTS)})
     return HTMLResponse(text, status_code=status)

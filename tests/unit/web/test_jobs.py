@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import socket
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -17,6 +18,11 @@ from mainwright.bootstrap import open_store
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.folder.reading import read_folder
 from mainwright.web.app import create_app
+from mainwright.web.place import PLACES
+from mainwright.web.reader import Reader
+from mainwright.web.server import listen
+from mainwright.web.views.glossary import term_places
+from mainwright.web.views.tour import HINTS
 from mainwright.workflow.store_ports import NewRecord
 
 if TYPE_CHECKING:
@@ -97,6 +103,37 @@ def test_records_say_how_far_it_is_and_what_the_proof_lacks(store: DatabaseStore
     assert "Given back" in text
     assert "Lined, and no thickness on record: 1 runs." in text
     assert "no reading of the curing on record: 2 runs." in text
+
+
+def test_the_glossary_is_there_in_both_languages_and_headings_lead_to_it(store: DatabaseStore) -> None:
+    client = client_of(store)[0]
+    for language, word, other in (("en", "Lining head", "Kopf"), ("de", "Kopf", "Lining head")):
+        text = re.sub(r"\s+", " ", client.get("/glossary", headers={"accept-language": language}).text)
+        assert re.search(rf'id="lining-head"><dt>{word} <span class="quiet" lang="\w\w">{other}</span>', text)
+        places = term_places(Reader(language).say)
+        # A gate and a hold point are one word in German.
+        assert text.count("<dt>") - len(places) == (1 if language == "de" else 0)
+    put(store, "A-1")
+    assert 'href="/glossary#' in client.get("/jobs/a-1/layout").text or "http-equiv" in client.get("/jobs/a-1/layout").text
+
+
+def test_the_tour_is_ended_and_started_again(store: DatabaseStore) -> None:
+    put(store, "A-1")
+    client, uses = client_of(store)
+    assert "Tour</b>" in re.sub(r" \d+/\d+", "", client.get("/jobs/a-1/survey").text)
+    assert "/jobs/a-1/lining" in client.get("/jobs/a-1/survey").text.partition('class="tour"')[2].partition("</aside>")[0]
+    assert 'class="tour"' not in client.get("/nowhere").text
+    answer = client.post("/tour", data={"token": uses.token, "tour": "ended", "back": "/jobs/a-1/survey"}, headers=ORIGIN)
+    assert answer.headers["location"] == "/jobs/a-1/survey"
+    assert 'class="tour"' not in client.get("/jobs/a-1/survey").text
+    assert client.post("/tour", data={"token": uses.token, "tour": "on"}, headers=ORIGIN).headers["location"] == "/"
+    assert 'class="tour"' in client.get("/").text
+    assert list(HINTS)[1:] == list(PLACES)
+
+
+def test_a_short_answer_does_not_wait_for_the_browser() -> None:
+    with listen("127.0.0.1", 0) as sock:
+        assert sock.proto == socket.IPPROTO_TCP
 
 
 def test_faults_come_first_and_a_search_finds(store: DatabaseStore) -> None:
