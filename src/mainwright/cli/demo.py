@@ -35,7 +35,7 @@ _PROOF: Final = {
 
 
 @click.command()
-@click.option("--once", is_flag=True, help="Say nothing of what could be looked at next.")
+@click.option("--once", is_flag=True, help="Make it and end, without the pages.")
 @click.option("--live", is_flag=True, help="Follow the demo's run with a simulated rig instead of making papers.")
 @click.option(
     "--speed", type=click.FloatRange(min=0.0, min_open=True), default=20.0, show_default=True, help="With --live: how many times as fast."
@@ -44,8 +44,9 @@ _PROOF: Final = {
     "--port", default=8420, show_default=True, type=click.IntRange(0, 65535), help="Port of the pages; another one where it is taken."
 )
 @click.option("--out", default="demo-job", show_default=True, type=click.Path(file_okay=False, path_type=Path), help="Where to make it.")
-def demo(*, once: bool, live: bool, speed: float, port: int, out: Path) -> int:
-    """Make the invented job of Marrowby and its papers, and the same job as it was lined with its proof; say in a few lines what came out."""
+@click.pass_context
+def demo(context: click.Context, *, once: bool, live: bool, speed: float, port: int, out: Path) -> int:
+    """Make the invented job of Marrowby and its papers, and the same job as it was lined with its proof; say in a few lines what came out, and serve its pages."""
     from mainwright import bootstrap
 
     folder, papers = out / "job", out / "papers"
@@ -65,11 +66,24 @@ def demo(*, once: bool, live: bool, speed: float, port: int, out: Path) -> int:
             click.echo(f"            {name.ljust(18)} {what}")
     if not _recorded(planned.plan, out):
         return FAULTY_INPUT
-    if not once:
-        click.echo("\nNext")
-        click.echo(f"  mainwright serve {folder}      the job in a browser")
-        click.echo(f"  mainwright demo --live --out {out}   a run while it is lined, with a simulated rig")
-    return DONE
+    if once:
+        return DONE
+    click.echo(f"\nNext      mainwright demo --live --out {out}   a run while it is lined, with a simulated rig\n")
+    return _pages(context, out, port)
+
+
+def _pages(context: click.Context, out: Path, port: int) -> int:
+    """Serve the pages of the job as it was lined, out of a store beside it; a browser of this machine is asked to open them."""
+    from mainwright.cli.serve import serve
+    from mainwright.errors import InputError
+    from mainwright.web.server import LOCAL, listen
+
+    try:
+        listen(LOCAL, port).close()
+    except InputError:
+        port = 0
+    done: int = context.invoke(serve, folder=(out / "recorded",), store=str(out / "pages.sqlite"), port=port)
+    return done
 
 
 def _live(folder: Path, out: Path, speed: float, port: int) -> int:

@@ -11,10 +11,9 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from markupsafe import Markup
 
+from mainwright.web.glossary import term_places
 from mainwright.web.reader import COOKIE, Reader, reader_of
-from mainwright.web.views.drawn import Sections
-from mainwright.web.views.glossary import term_places
-from mainwright.web.views.tour import HINTS, hint_at
+from mainwright.web.tour import HINTS, hint_at
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -55,14 +54,15 @@ class Pages:
         self._env.globals["static"] = assets.address
         self._env.globals["kept"] = self._kept
         self._lock = threading.Lock()
-        self._parts: OrderedDict[tuple[object, ...], tuple[Sections, Markup]] = OrderedDict()
+        self._parts: OrderedDict[tuple[object, ...], tuple[object, Markup]] = OrderedDict()
         self._env.filters["svg"] = Markup  # drawings of our own, in which every text is escaped already
 
     @pass_context
     def _kept(self, context: Context, sections: Sequence[object]) -> Markup:
         """Return sections as HTML: made once for each state of plan and records, language and units, which is what they were made of."""
         reader, at_hand = cast("Reader", context["reader"]), context["at_hand"]
-        key = (sections.key, reader.language, reader.units, at_hand.name) if isinstance(sections, Sections) else None
+        which: tuple[int, ...] | None = getattr(sections, "key", None)
+        key = None if which is None else (which, reader.language, reader.units, at_hand.name)
         if key is not None:
             with self._lock:
                 found = self._parts.get(key)
@@ -70,7 +70,7 @@ class Pages:
                     self._parts.move_to_end(key)
                     return found[1]
         made = Markup(self._env.get_template("sections.html").render({**context.get_all(), "all": sections}))  # noqa: S704 - a template of ours, which escapes
-        if key is not None and isinstance(sections, Sections):
+        if key is not None:
             with self._lock:
                 # The sections are held with it: their identity is the key.
                 self._parts[key] = (sections, made)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, Protocol
 
 from mainwright.workflow.keeping import records_in_force
 from mainwright.workflow.store_ports import NewRecord
@@ -15,8 +15,9 @@ if TYPE_CHECKING:
     from datetime import date
 
     from mainwright.job.job import Job
+    from mainwright.plan.result import Plan
+    from mainwright.workflow.ports import JobRead
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision
-    from mainwright.workflow.visiting import JobsAtHand, Listed
 
 __all__ = ["Board", "Due", "DueKind", "JobCard", "Phase", "Tally"]
 
@@ -95,6 +96,37 @@ class JobCard:
     archived: bool
 
 
+class _AtHand(Protocol):
+    @property
+    def read(self) -> JobRead: ...
+
+
+class _Listed(Protocol):
+    @property
+    def name(self) -> str: ...
+    @property
+    def revision(self) -> KeptRevision: ...
+    @property
+    def at_hand(self) -> _AtHand | None: ...
+
+
+class _Shelf(Protocol):
+    def latest(self) -> Mapping[str, KeptRevision]: ...
+    def record_counts(self) -> Mapping[str, int]: ...
+    def records(self, name: str) -> Sequence[KeptRecord]: ...
+    def library(self, name: str) -> Sequence[KeptRecord]: ...
+    def add_to_library(self, name: str, new: Sequence[NewRecord], *, author: str) -> None: ...
+
+
+class _Jobs(Protocol):
+    """What the list asks of the jobs at hand."""
+
+    @property
+    def shelf(self) -> _Shelf: ...
+    def listed(self) -> Sequence[_Listed]: ...
+    def plan_at_hand(self, job: Job) -> Plan | None: ...
+
+
 class Board:
     """The list of jobs.
 
@@ -104,7 +136,7 @@ class Board:
         The jobs. [-]
     """
 
-    def __init__(self, jobs: JobsAtHand) -> None:
+    def __init__(self, jobs: _Jobs) -> None:
         self._jobs = jobs
         self._lock = threading.Lock()
         self._tallies: dict[str, tuple[int, Tally]] = {}
@@ -168,7 +200,7 @@ class Board:
             self._tallies[name] = (count, made)
         return made
 
-    def _card(self, listed: Listed, tally: Tally, today: date, away: set[str]) -> JobCard:
+    def _card(self, listed: _Listed, tally: Tally, today: date, away: set[str]) -> JobCard:
         job = None if listed.at_hand is None else listed.at_hand.read.job
         faults = 0 if listed.at_hand is None or job is not None else len(listed.at_hand.read.faults)
         plan = None if job is None else self._jobs.plan_at_hand(job)
@@ -206,7 +238,7 @@ def _tally_of(records: Sequence[KeptRecord]) -> Tally:
     )
 
 
-def _phase(listed: Listed, tally: Tally) -> Phase:
+def _phase(listed: _Listed, tally: Tally) -> Phase:
     if tally.water:
         return "returned"
     if tally.lined:

@@ -18,11 +18,11 @@ from mainwright.bootstrap import open_store
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.folder.reading import read_folder
 from mainwright.web.app import create_app
+from mainwright.web.glossary import term_places
 from mainwright.web.place import PLACES
 from mainwright.web.reader import Reader
 from mainwright.web.server import listen
-from mainwright.web.views.glossary import term_places
-from mainwright.web.views.tour import HINTS
+from mainwright.web.tour import HINTS
 from mainwright.workflow.store_ports import NewRecord
 
 if TYPE_CHECKING:

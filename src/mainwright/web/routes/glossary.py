@@ -8,8 +8,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse
 
 from mainwright.web.forms import fields_of, plain_path
+from mainwright.web.glossary import glossary_view
 from mainwright.web.pages import TOUR, page, reader_from
-from mainwright.web.views.glossary import glossary_view
 
 if TYPE_CHECKING:
     from fastapi.responses import HTMLResponse, Response
