@@ -19,6 +19,7 @@ from mainwright.store.engine import connect
 from mainwright.store.store import DatabaseStore, verify_store
 from mainwright.store.tables import METADATA, blocks, chains, records, revisions, runs
 from mainwright.store.verify import verify
+from mainwright.workflow.deeds import Deed
 from mainwright.workflow.live_ports import LogEntry, RunKey
 from mainwright.workflow.store_ports import NewRecord, Report
 from tests.contract.conftest import SteadyClock
@@ -39,6 +40,8 @@ def fill(store: DatabaseStore) -> None:
         with store.transaction() as shelf:
             cells = {"name": name, "sha256": kept.digest, "bytes": kept.size}
             shelf.add_records("A", [NewRecord("file", cells)], author="a", method="typed")
+    store.deeds.add(Deed("saved", "a", "lead", "local", "127.0.0.1", "A", "x", "y", "all"))
+    store.deeds.add(Deed("refused", "b", "crew", "c", "127.0.0.2", "A", "x", "y", "more"))
     for key in KEYS:
         store.log.begin(key, {"revision": "ab"}, author="a")
         given: list[LogEntry] = [event("begins"), *(reading(number) for number in range(1, 8)), event("ends")]
@@ -118,12 +121,13 @@ def test_a_whole_store_is_sound(filled: str) -> None:
             ("records", "records of job A"),
             ("job", "job B"),
             ("records", "records of job B"),
+            ("deeds", "who did what"),
             ("run", "run R1 of job A"),
             ("run", "run R1 of job B"),
         ]
-        assert [one.anchor and one.anchor.count for one in report.chains] == [2, 6, 2, 4, 9, 9]
-        assert report.chains[4].anchor == store.log.anchor(KEYS[0])
-    assert seen[-1] == (6, 6)
+        assert [one.anchor and one.anchor.count for one in report.chains] == [2, 6, 2, 4, 2, 9, 9]
+        assert report.chains[5].anchor == store.log.anchor(KEYS[0])
+    assert seen[-1] == (7, 7)
     assert verify_store(filled).sound
 
 
@@ -219,7 +223,7 @@ def test_a_run_that_was_taken_away_with_all_its_traces_is_found(filled: str) -> 
 
     with behind_its_back(filled) as look:
         report = look(take)
-    assert any("6 chains, and 5 are there" in told for told in report.broken)
+    assert any("7 chains, and 6 are there" in told for told in report.broken)
 
 
 def test_a_cut_end_that_was_covered_up_shows_by_the_anchor_on_paper(filled: str) -> None:

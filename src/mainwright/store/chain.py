@@ -6,7 +6,7 @@ Nothing here knows a database, so that a file that was carried away can be prove
 from hashlib import sha256
 from typing import Final
 
-__all__ = ["CHAIN_START", "birth_link", "block_link", "link", "record_link", "revision_link", "run_link"]
+__all__ = ["CHAIN_START", "birth_link", "block_link", "deed_link", "link", "record_link", "revision_link", "run_link"]
 
 CHAIN_START: Final = bytes(32)
 """What stands before the first link of all."""
@@ -63,6 +63,25 @@ def block_link(previous: bytes, *, last: int, entries: int, payload: bytes) -> b
 def revision_link(previous: bytes, *, place: int, revision: str, name: str, document: str, author: str, time: str) -> bytes:
     """Return the hash of a revision of a job."""
     return link(previous, "revision", place, revision, name, document, author, time)
+
+
+def deed_link(
+    previous: bytes,
+    *,
+    place: int,
+    time: str,
+    what: str,
+    who: str,
+    role: str,
+    device: str,
+    origin: str,
+    job: str | None,
+    before: str | None,
+    after: str | None,
+    detail: str,
+) -> bytes:
+    """Return the hash of a deed."""
+    return link(previous, "deed", place, time, what, who, role, device, origin, job, before, after, detail)
 
 
 def record_link(

@@ -10,7 +10,7 @@ from mainwright.store.tables import chains
 
 __all__ = ["Chain", "ChainKind", "advance", "begin_chain", "find_chain"]
 
-ChainKind = Literal["job", "records", "run", "library"]
+ChainKind = Literal["job", "records", "run", "library", "deeds"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 __all__ = ["SCHEMA", "require_schema", "upgrade"]
 
-SCHEMA: Final = "0002"
+SCHEMA: Final = "0003"
 """The number of the last step in ``migrations/versions``."""
 
 _STEPS: Final = Path(__file__).parent / "migrations"

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Self
 
 from mainwright.errors import NotFound
+from mainwright.store.deeds import DatabaseDeeds
 from mainwright.store.engine import connect, is_url, reading, shown_place, writing
 from mainwright.store.failures import told
 from mainwright.store.files import DatabaseFiles
@@ -36,6 +37,8 @@ class DatabaseStore:
         The logs of runs.
     files
         The files of records.
+    deeds
+        Who did what.
     place
         The store, as a person names it.
     """
@@ -54,6 +57,7 @@ class DatabaseStore:
             raise
         self.log = DatabaseRunLog(self._engine, place=self.place, clock=clock)
         self.files = DatabaseFiles(self._engine, place=self.place)
+        self.deeds = DatabaseDeeds(self._engine, place=self.place, clock=clock)
 
     @contextmanager
     def transaction(self) -> Iterator[Shelf]:

@@ -19,7 +19,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-__all__ = ["METADATA", "blocks", "chains", "pieces", "records", "revisions", "runs"]
+__all__ = ["METADATA", "blocks", "chains", "deeds", "pieces", "records", "revisions", "runs"]
 
 METADATA: Final = MetaData(
     naming_convention={"pk": "pk_%(table_name)s", "uq": "uq_%(table_name)s_%(column_0_name)s", "fk": "fk_%(table_name)s_%(column_0_name)s"}
@@ -37,7 +37,7 @@ chains: Final = Table(
     PrimaryKeyConstraint("number"),
     UniqueConstraint("kind", "name"),
 )
-"""Every chain: of which kind (``store``, ``job``, ``records``, ``run``) and name, how much it holds, its last hash, and the hash it began with.
+"""Every chain: of which kind (``store``, ``job``, ``records``, ``run``, ``deeds``) and name, how much it holds, its last hash, and the hash it began with.
 
 Number 0 is the store itself: its count is how many other chains there are and its head the birth of the last one, so that a chain cannot go missing.
 """
@@ -104,6 +104,26 @@ blocks: Final = Table(
     sqlite_with_rowid=False,
 )
 """The logs of runs, one row for each group of entries that became durable together; ``last`` is the place of its last entry."""
+
+deeds: Final = Table(
+    "deeds",
+    METADATA,
+    Column("chain", Integer, ForeignKey("chains.number"), nullable=False),
+    Column("place", BigInteger, nullable=False, autoincrement=False),
+    Column("time", Text, nullable=False),
+    Column("what", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("role", Text, nullable=False),
+    Column("device", Text, nullable=False),
+    Column("origin", Text, nullable=False),
+    Column("job", Text),
+    Column("before", Text),
+    Column("after", Text),
+    Column("detail", Text, nullable=False),
+    Column("hash", LargeBinary, nullable=False),
+    PrimaryKeyConstraint("chain", "place"),
+)
+"""Who did what through the pages, from which device, and which revisions stand before and after it."""
 
 pieces: Final = Table(
     "pieces",

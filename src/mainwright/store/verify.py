@@ -10,10 +10,10 @@ from typing import Any, Final
 from sqlalchemy import Connection, Table, select, text
 from sqlalchemy.exc import DBAPIError
 
-from mainwright.store.chain import CHAIN_START, birth_link, block_link, record_link, revision_link, run_link
+from mainwright.store.chain import CHAIN_START, birth_link, block_link, deed_link, record_link, revision_link, run_link
 from mainwright.store.files import file_faults
 from mainwright.store.rows import run_name, run_words
-from mainwright.store.tables import blocks, chains, pieces, records, revisions, runs
+from mainwright.store.tables import blocks, chains, deeds, pieces, records, revisions, runs
 from mainwright.workflow.keeping import FILE
 from mainwright.workflow.live_ports import RunKey
 from mainwright.workflow.ports import Progress
@@ -25,7 +25,7 @@ _PAGE: Final = 64
 _MOST: Final = 20
 """Faults that are told of one chain."""
 
-_TABLES: Final = {"job": revisions, "records": records, "run": blocks}
+_TABLES: Final = {"job": revisions, "records": records, "run": blocks, "deeds": deeds}
 
 
 @dataclass(slots=True)
@@ -154,6 +154,9 @@ def _one(connection: Connection, chain: Any, anchors: Sequence[Anchor], passed: 
     elif chain.kind == "library":
         what, unit = f"library {chain.name}", "entry"
         rows = _rows(connection, records, chain.number, faults, _record)
+    elif chain.kind == "deeds":
+        what, unit = "who did what", "deed"
+        rows = _rows(connection, deeds, chain.number, faults, _deed)
     else:
         faults.add(f"there is no kind of chain {chain.kind!r}")
     count, head = 0, begin
@@ -213,6 +216,10 @@ def _revision(row: Any) -> _Row:  # noqa: ANN401 - a row of SQLAlchemy's
 
 def _record(row: Any) -> _Row:  # noqa: ANN401 - a row of SQLAlchemy's
     return _Row(row.place + 0, row.place, row.hash, partial(record_link, **_said(row)))
+
+
+def _deed(row: Any) -> _Row:  # noqa: ANN401 - a row of SQLAlchemy's
+    return _Row(row.place + 0, row.place, row.hash, partial(deed_link, **_said(row)))
 
 
 def _said(row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row of SQLAlchemy's

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from mainwright.job.document import Document
+    from mainwright.workflow.deeds import DeedKeeper
     from mainwright.workflow.live_ports import RunKey
     from mainwright.workflow.ports import Progress
 
@@ -237,7 +238,7 @@ class ChainReport:
     """
 
     what: str
-    kind: Literal["store", "job", "records", "run", "library"]
+    kind: Literal["store", "job", "records", "run", "library", "deeds"]
     anchor: Anchor | None
     broken: tuple[str, ...]
 
@@ -332,6 +333,11 @@ class Store(Protocol):
     @property
     def files(self) -> FileKeeper:
         """The files of records, such as ring scans and photographs."""
+        ...
+
+    @property
+    def deeds(self) -> DeedKeeper:
+        """Who did what."""
         ...
 
     def transaction(self) -> AbstractContextManager[Shelf]:
