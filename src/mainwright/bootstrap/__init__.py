@@ -6,6 +6,7 @@ Each function imports just what it wires, so that a command pays for nothing els
 from mainwright.bootstrap.demo import make_demo, make_recorded
 from mainwright.bootstrap.giving_back import give_back, give_back_text
 from mainwright.bootstrap.keeping import export_job, export_run, fit_hose, import_job, import_run, open_store, store_place, verify
+from mainwright.bootstrap.network import van_address
 from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
 from mainwright.bootstrap.proving import proof_text, prove
@@ -48,6 +49,7 @@ __all__ = [
     "user_name",
     "valuation_text",
     "value",
+    "van_address",
     "verify",
     "water",
     "water_answers",

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     from mainwright.job.document import Document
     from mainwright.workflow.live_run import LiveRun
+    from mainwright.workflow.pairing import Pairing
     from mainwright.workflow.ports import JobRead
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord, Store
     from mainwright.workflow.visiting import UseCases
@@ -24,7 +25,14 @@ _MOST_DOCUMENTS: Final = 4
 """Documents that are held between two looks at their tables."""
 
 
-def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = (), feeds: Mapping[str, str] | None = None) -> UseCases:
+def page_use_cases(
+    store: Store | None = None,
+    *,
+    live: Sequence[LiveRun] = (),
+    feeds: Mapping[str, str] | None = None,
+    van: str = "",
+    devices: Path | None = None,
+) -> UseCases:
     """Return what the pages may ask.
 
     Parameters
@@ -35,6 +43,10 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = (), 
         Runs that are followed beside the pages; then no other can be begun from them.
     feeds : mapping, optional
         What readings of a run that a page begins can come from: as `mainwright.bootstrap.feeds.open_feed` takes it, by its name.
+    van : str
+        Address of the pages for phones on the van's network; empty serves this machine alone.
+    devices : Path, optional
+        File of the devices that were let in; else that of the user.
 
     Returns
     -------
@@ -64,7 +76,20 @@ def page_use_cases(store: Store | None = None, *, live: Sequence[LiveRun] = (), 
         bring=bring_files,
         desk=LayoutDesk(),
         papers=PaperDesk(shelf, background=_Worker(), store=store),
+        pairing=_pairing(devices) if van else None,
+        deeds=None if store is None else store.deeds,
+        van=van,
     )
+
+
+def _pairing(devices: Path | None) -> Pairing:
+    import secrets
+    from datetime import UTC, datetime
+
+    from mainwright.bootstrap.devices import DeviceFile, devices_place
+    from mainwright.workflow.pairing import Pairing
+
+    return Pairing(DeviceFile(devices or devices_place()), clock=lambda: datetime.now(UTC), random_bytes=secrets.token_bytes)
 
 
 def _new_file(place: Path) -> TextIO:

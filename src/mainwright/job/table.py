@@ -11,7 +11,7 @@ from mainwright.job.faults import nearest
 from mainwright.units import UNITS, significant, to_si
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["LONGEST_TEXT", "cell_text", "check_value", "number_text", "quantity", "read_cell", "shown"]
+__all__ = ["LONGEST_TEXT", "cell_text", "check_value", "harmless_text", "number_text", "quantity", "read_cell", "shown"]
 
 LONGEST_TEXT: Final = 2000
 """Most characters in one cell."""
@@ -19,6 +19,7 @@ LONGEST_TEXT: Final = 2000
 _NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _NOT_FINITE: Final = frozenset({"nan", "inf", "infinity", "#div/0!", "#n/a", "#value!", "#ref!", "#num!", "#wert!", "#nv"})
 _YES_NO: Final = {"yes": True, "no": False}
+_BEGINS_FORMULA: Final = frozenset("=+-@＝＋－＠")
 _LONGEST_NUMBER: Final = 40
 _YEARS: Final = (1800, 2200)
 _MOST_POINTS: Final = 1000
@@ -315,6 +316,29 @@ def read_cell(column: Column, text: str, *, decimal_comma: bool = False) -> Plai
         answer = _YES_NO.get(text.lower())
         return message("{found} is not known: yes or no is right", found=shown(text)) if answer is None else answer
     return check_value(column, text)
+
+
+def harmless_text(text: str) -> str:
+    """Return a text that no spreadsheet takes for a formula: one that could begin one gets an apostrophe before it.
+
+    Every table that leaves as CSV and is not read back by this program passes here.
+
+    Parameters
+    ----------
+    text : str
+        Of a cell, not of a number. [-]
+
+    Returns
+    -------
+    str
+        Harmless.
+
+    Examples
+    --------
+    >>> harmless_text("=1+1"), harmless_text(" @SUM(A1)"), harmless_text("gate 3")
+    ("'=1+1", "' @SUM(A1)", 'gate 3')
+    """
+    return f"'{text}" if text.lstrip()[:1] in _BEGINS_FORMULA or text[:1] in ("\t", "\r") else text
 
 
 def cell_text(value: Plain) -> str:

@@ -70,7 +70,9 @@ class DatabaseDeeds:
             ask = ask.where(deeds.c.what.in_(sorted(wanted.what)))
         if wanted.text:
             text = wanted.text.lower().translate(_NUL)
-            ask = ask.where(or_(*(func.lower(one).contains(text, autoescape=True) for one in (deeds.c.who, deeds.c.device, deeds.c.detail))))
+            ask = ask.where(
+                or_(*(func.lower(one).contains(text, autoescape=True) for one in (deeds.c.who, deeds.c.device, deeds.c.detail)))
+            )
         if wanted.since is not None:
             ask = ask.where(deeds.c.time >= moment_text(wanted.since))
         if wanted.until is not None:

@@ -11,10 +11,14 @@ from fastapi.responses import HTMLResponse, Response
 from starlette.exceptions import HTTPException as AnyHTTPException
 
 from mainwright.web.assets import read_assets
+from mainwright.web.door import Door
 from mainwright.web.guard import Guard
 from mainwright.web.live import Broadcasts
+from mainwright.web.noting import Notes
 from mainwright.web.pages import Pages, page
 from mainwright.web.routes import (
+    audit,
+    devices,
     documents,
     glossary,
     jobs,
@@ -63,7 +67,10 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
     app.state.use_cases = use_cases
     app.state.broadcasts = Broadcasts(use_cases)
     app.state.pages = Pages(assets, token=use_cases.token)
-    app.add_middleware(Guard, hosts=tuple(hosts))
+    app.state.notes = notes = Notes(use_cases)
+    # The last one that is added is passed first.
+    app.add_middleware(Door, pairing=use_cases.pairing, notes=notes)
+    app.add_middleware(Guard, hosts=tuple(hosts), told=notes.foreign)
 
     @app.get("/static/{name:path}")
     def static(name: str) -> Response:
@@ -89,6 +96,8 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
         glossary,
         live,
         look,
+        devices,
+        audit,
     ):
         app.include_router(group.router)
     app.add_exception_handler(AnyHTTPException, _refused)

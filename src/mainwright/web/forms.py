@@ -11,6 +11,7 @@ from fastapi import HTTPException, Request
 
 from mainwright.units import to_si
 from mainwright.web.pages import use_cases
+from mainwright.web.visitor import token_of, visitor_of
 from mainwright.words.wording import shown_unit
 
 if TYPE_CHECKING:
@@ -47,8 +48,14 @@ async def fields_of(request: Request) -> dict[str, str]:
     except ValueError as error:
         raise HTTPException(400) from error
     fields = {name: value.strip() for name, value in pairs}
-    if not hmac.compare_digest(fields.pop("token", "").encode("utf-8"), use_cases(request).token.encode("utf-8")):
+    visitor = visitor_of(request)
+    wanted = token_of(visitor, use_cases(request).token)
+    if not hmac.compare_digest(fields.pop("token", "").encode("utf-8", "replace"), wanted.encode("utf-8")):
         raise HTTPException(403)
+    if visitor.name:
+        # A device speaks for who was let in with it, and for nobody else.
+        fields |= {name: visitor.name for name in ("who", "author") if name in fields}
+    request.state.fields = fields
     return fields
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from typing import TYPE_CHECKING, Final
 from urllib.parse import urlsplit
@@ -55,10 +56,13 @@ class Guard:
         What is guarded. [-]
     hosts : iterable of str
         Names, with port where there is one, under which this server may be asked; one that begins with ``*:`` stands for any name with that port. [-]
+    told : callable, optional
+        Told from where a request came that was refused, and what it was. [-]
     """
 
-    def __init__(self, app: App, *, hosts: Iterable[str]) -> None:
+    def __init__(self, app: App, *, hosts: Iterable[str], told: Callable[[str, str], None] | None = None) -> None:
         self._app = app
+        self._told = told
         self._hosts = frozenset(host.lower() for host in hosts)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -68,6 +72,9 @@ class Guard:
             return
         refused = self._refusal(scope)
         if refused is not None:
+            if self._told is not None:
+                client, what = scope.get("client"), f"host {_header(scope, b'host')}, origin {_header(scope, b'origin')}, {scope['path']}"
+                await asyncio.to_thread(self._told, str(client[0]) if client else "", what)
             await _refuse(scope, send, *refused)
             return
         if scope["type"] == "websocket":
@@ -79,8 +86,9 @@ class Guard:
         host = _header(scope, b"host").lower()
         if not self._known(host):
             return 421, "This server is not asked under that name."
+        secret = scope.get("scheme") in ("https", "wss")
         writes = scope["type"] == "websocket" or scope["method"] not in _READING
-        if writes and not same_origin(_header(scope, b"origin"), host):
+        if writes and not same_origin(_header(scope, b"origin"), host, secret=secret):
             return 403, "Only pages of this server may do that."
         brings = _header(scope, b"content-length")
         if brings and (not brings.isdigit() or int(brings) > _most(scope)):
@@ -91,7 +99,7 @@ class Guard:
         return host in self._hosts or f"*:{host.rpartition(':')[2]}" in self._hosts
 
 
-def same_origin(origin: str, host: str) -> bool:
+def same_origin(origin: str, host: str, *, secret: bool = False) -> bool:
     """Return whether a request with this origin comes from a page of this host.
 
     Parameters
@@ -100,6 +108,8 @@ def same_origin(origin: str, host: str) -> bool:
         What the browser says; browsers always say it where something is written. [-]
     host : str
         What is asked. [-]
+    secret : bool
+        Whether it is asked encrypted: a page that came in the clear may be anybody's. [-]
 
     Returns
     -------
@@ -115,7 +125,7 @@ def same_origin(origin: str, host: str) -> bool:
         parts = urlsplit(origin)
     except ValueError:
         return False
-    return parts.scheme in ("http", "https") and parts.netloc.lower() == host.lower() != ""
+    return parts.scheme == ("https" if secret else "http") and parts.netloc.lower() == host.lower() != ""
 
 
 def _header(scope: Scope, name: bytes) -> str:

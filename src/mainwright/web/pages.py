@@ -14,6 +14,7 @@ from markupsafe import Markup
 from mainwright.web.glossary import term_places
 from mainwright.web.reader import COOKIE, Reader, reader_of
 from mainwright.web.tour import HINTS, hint_at
+from mainwright.web.visitor import token_of, visitor_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from jinja2.runtime import Context
 
     from mainwright.web.assets import Assets
+    from mainwright.web.visitor import Visitor
     from mainwright.workflow.visiting import UseCases
 
 __all__ = ["TOUR", "Pages", "page", "reader_from", "use_cases"]
@@ -78,7 +80,7 @@ class Pages:
                     self._parts.popitem(last=False)
         return made
 
-    def render(self, template: str, *, reader: Reader, path: str, values: Mapping[str, object]) -> str:
+    def render(self, template: str, *, reader: Reader, path: str, visitor: Visitor, values: Mapping[str, object]) -> str:
         """Return a page as text.
 
         Parameters
@@ -89,6 +91,8 @@ class Pages:
             Who reads. [-]
         path : str
             Where it stands, for going back to it. [-]
+        visitor : Visitor
+            Who asks: forms of another one do not serve. [-]
         values : mapping
             What it shows. [-]
 
@@ -106,7 +110,8 @@ class Pages:
             t=say.text,
             code=say.code,
             path=path,
-            token=self._token,
+            token=token_of(visitor, self._token),
+            visitor=visitor,
             **values,
         )
 
@@ -146,5 +151,5 @@ def page(request: Request, template: str, *, status: int = 200, reader: Reader |
     path = request.url.path + (f"?{request.url.query}" if request.url.query else "")
     on = status == HTTPStatus.OK and request.cookies.get(TOUR) != "ended"
     hint = hint_at("jobs" if path == "/" else str(values.get("place", ""))) if on and template not in _WITHOUT_TOUR else None
-    text = pages.render(template, reader=reader or reader_from(request), path=path, values={**values, "hint": hint, "hints": len(HINTS)})
+    text = pages.render(template, reader=reader or reader_from(request), path=path, visitor=visitor_of(request), values={**values, "hint": hint, "hints": len(HINTS)})
     return HTMLResponse(text, status_code=status)

@@ -13,7 +13,7 @@ from mainwright.errors import InputError
 if TYPE_CHECKING:
     from fastapi import FastAPI
 
-__all__ = ["LOCAL", "PORT", "Server", "hosts_of", "listen"]
+__all__ = ["LOCAL", "PORT", "Server", "address_of_socket", "hosts_of", "listen"]
 
 LOCAL: Final = "127.0.0.1"
 PORT: Final = 8420
@@ -70,7 +70,14 @@ def hosts_of(host: str, port: int) -> tuple[str, ...]:
     tuple of str
         As `mainwright.web.guard.Guard` takes them. On the van's network the machine is asked by its number.
     """
-    return (f"{host}:{port}", f"127.0.0.1:{port}", f"localhost:{port}", f"[::1]:{port}")
+    named = f"[{host}]" if ":" in host else host
+    return (f"{named}:{port}", f"127.0.0.1:{port}", f"localhost:{port}", f"[::1]:{port}")
+
+
+def address_of_socket(sock: socket.socket, scheme: str) -> str:
+    """Return the address of pages that are served on a socket, ending with a stroke."""
+    host, port = sock.getsockname()[:2]
+    return f"{scheme}://[{host}]:{port}/" if ":" in host else f"{scheme}://{host}:{port}/"
 
 
 class Server:
@@ -82,26 +89,32 @@ class Server:
         What is served. [-]
     sock : socket
         Where it listens. [-]
+    van : socket, optional
+        Where it listens for phones besides. [-]
+    certificate, key : str, optional
+        Files with which the pages are encrypted. [-]
     """
 
-    def __init__(self, app: FastAPI, sock: socket.socket) -> None:
+    def __init__(
+        self, app: FastAPI, sock: socket.socket, *, van: socket.socket | None = None, certificate: str | None = None, key: str | None = None
+    ) -> None:
         config = uvicorn.Config(
             app, log_config=None, access_log=False, ws="websockets-sansio", ws_max_size=65_536, server_header=False, timeout_graceful_shutdown=2,
-            lifespan="on",
+            lifespan="on", ssl_certfile=certificate, ssl_keyfile=key, proxy_headers=False,
         )  # fmt: skip
         self._server = uvicorn.Server(config)
-        self._sock = sock
+        self._socks = [sock] if van is None else [sock, van]
+        self._scheme = "https" if certificate else "http"
         self._thread: threading.Thread | None = None
 
     @property
     def address(self) -> str:
         """Where a browser finds it."""
-        host, port = self._sock.getsockname()[:2]
-        return f"http://[{host}]:{port}/" if ":" in host else f"http://{host}:{port}/"
+        return address_of_socket(self._socks[0], self._scheme)
 
     def run(self) -> None:
         """Serve until somebody interrupts."""
-        self._server.run(sockets=[self._sock])
+        self._server.run(sockets=self._socks)
 
     def start(self) -> None:
         """Serve beside other work, in a thread."""
@@ -113,4 +126,5 @@ class Server:
         self._server.should_exit = True
         if self._thread is not None:
             self._thread.join(timeout)
-        self._sock.close()
+        for one in self._socks:
+            one.close()

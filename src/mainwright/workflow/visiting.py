@@ -19,10 +19,12 @@ if TYPE_CHECKING:
     from mainwright.job.job import Job
     from mainwright.plan.result import Plan
     from mainwright.words.message import Message
+    from mainwright.workflow.deeds import DeedKeeper
     from mainwright.workflow.desk import Desk
     from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.live_runs import LiveRuns
     from mainwright.workflow.making import Background, Making
+    from mainwright.workflow.pairing import Pairing
     from mainwright.workflow.ports import JobRead, Progress
     from mainwright.workflow.sheets import Sheets
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord
@@ -234,6 +236,12 @@ class UseCases:
         The layout at work.
     board
         The list of jobs.
+    pairing
+        The phones that are let in; None where only this machine may ask.
+    deeds
+        Who did what.
+    van
+        Address of the pages for phones, empty where there is none.
     """
 
     jobs: JobsAtHand
@@ -245,6 +253,9 @@ class UseCases:
     live: LiveRuns = field(default_factory=NoLiveRuns)
     bring: Callable[[Document, Mapping[str, bytes]], tuple[Document, Sequence[str], Sequence[Message]]] | None = None
     desk: LayoutDesk | None = None
+    pairing: Pairing | None = None
+    deeds: DeedKeeper | None = None
+    van: str = ""
     board: Board = field(init=False, repr=False)
 
     def __post_init__(self) -> None:

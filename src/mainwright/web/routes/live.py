@@ -23,6 +23,7 @@ from mainwright.web.reader import COOKIE, Reader, chosen, reader_of
 from mainwright.web.refusals import impossible, not_understood
 from mainwright.web.van import PHASES, van_view
 from mainwright.web.views.begin_run import begin_view
+from mainwright.web.visitor import token_of, visitor_of
 from mainwright.words.message import Message, message
 from mainwright.words.wording import shown_unit
 from mainwright.workflow.live_commands import TakeCharge
@@ -142,7 +143,10 @@ def _screen(request: Request, job: str, run: str) -> Response:
     reader = _as_shown(reader_from(request), dict(request.query_params))
     screen = followed.screen()
     text = snapshot(van_view(screen, followed.plan, reader, uses.zone))
-    return Response(f'{{"token":{json.dumps(uses.token)},"now":{screen.now:.3f},{text[1:]}', media_type="application/json")
+    return Response(
+        f'{{"token":{json.dumps(token_of(visitor_of(request), uses.token))},"now":{screen.now:.3f},{text[1:]}',
+        media_type="application/json",
+    )
 
 
 @router.websocket(f"{_HERE}/feed")
@@ -155,7 +159,7 @@ async def _feed(socket: WebSocket, job: str, run: str) -> None:
     reader = reader_of(socket.cookies.get(COOKIE, ""), socket.headers.get("accept-language", ""))
     reader = _as_shown(reader, dict(socket.query_params))
     await socket.accept()
-    await socket.send_text(json.dumps({"token": uses.token, "now": uses.clock().timestamp()}))
+    await socket.send_text(json.dumps({"token": token_of(visitor_of(socket), uses.token), "now": uses.clock().timestamp()}))
 
     async def give() -> None:
         async for told in broadcast.messages(reader):

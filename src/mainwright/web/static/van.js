@@ -209,9 +209,9 @@ const keep = {
   set: (name, value) => { try { localStorage.setItem(`${place} ${name}`, JSON.stringify(value)); } catch { /* then it lives as long as the page */ } },
 };
 let outbox = keep.get("outbox", []);
-let name = keep.get("name", "");
+let name = words.name || keep.get("name", "");  // a device that was let in has its name
 const came = new URLSearchParams(location.hash.slice(1)).get("who");
-if (came) { name = came; keep.set("name", name); history.replaceState(null, "", location.pathname); }
+if (came) { if (!words.name) name = came; keep.set("name", name); history.replaceState(null, "", location.pathname); }
 let sending = false;
 const unique = () => Array.from(crypto.getRandomValues(new Uint8Array(12)), (one) => one.toString(16).padStart(2, "0")).join("");
 
@@ -282,7 +282,7 @@ for (const form of document.querySelectorAll(`form[action="${base}/do"]`)) {
     const box = form.closest("dialog");
     delete fields.token;
     if (fields.what === "charge") {
-      name = fields.who.trim();
+      name = words.name || fields.who.trim();
       if (!name) return;
       keep.set("name", name);
       fields.who = name;
