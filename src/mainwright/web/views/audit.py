@@ -21,9 +21,9 @@ __all__ = ["audit_view", "csv_rows"]
 _DIGITS: Final = 8
 
 _ROLES: Final = {
-    "lead": message("lead"),
-    "crew": message("crew"),
-    "viewer": message("viewer"),
+    "lead": message("the lead"),
+    "crew": message("the crew"),
+    "viewer": message("a viewer"),
     "nobody": message("not let in"),
 }
 
