@@ -14,7 +14,7 @@ from mainwright.folder.staging import staged
 from mainwright.folder.tables import Unknown, read_table
 from mainwright.job.column import text
 from mainwright.job.columns import TABLES
-from mainwright.job.table import number_text
+from mainwright.job.table import harmless_text, number_text
 from mainwright.job.water import WaterAnalysis
 from mainwright.units import to_si
 from mainwright.workflow.waters import COLUMNS, NamedWater
@@ -98,4 +98,4 @@ def _cell(value: str | float | None) -> str:
         return ""
     if isinstance(value, float):
         return number_text(value)
-    return "'" + value if value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
+    return harmless_text(value)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from zoneinfo import ZoneInfo
 
+from mainwright.job.table import harmless_text
 from mainwright.paper.map_line import map_line
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.proof import Proof, RunProof
@@ -90,9 +91,9 @@ def _piece(one: RunProof, stretch: LinedStretch, start: float, end: float, *, ma
 
 
 def _cell(value: object) -> object:
-    """Return a cell; a text that a spreadsheet would take for a formula stands behind an apostrophe."""
-    if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
-        return f"'{value}"
+    """Return a cell, none of which begins a formula."""
+    if isinstance(value, str):
+        return harmless_text(value)
     return "" if value is None else value
 
 

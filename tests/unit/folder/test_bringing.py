@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import io
 import zipfile
+from typing import TYPE_CHECKING
 
 from mainwright.folder.bringing import bring_files
 from mainwright.folder.reading import read_files
 from mainwright.job.document import Document
 from mainwright.workflow.editing import check_cells
 from tests.unit.folder.sample import FILES
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    import pytest
 
 WHOLE = {name: content if isinstance(content, bytes) else content.encode() for name, content in FILES.items()}
 
@@ -53,3 +59,31 @@ def test_a_zip_that_swells_is_refused() -> None:
     document, taken, told = bring_files(Document({}), {"big.zip": _zipped({f"{number}.csv": b"x" for number in range(301)})})
     assert (dict(document.tables), taken) == ({}, ())
     assert "holds too much" in told[0].text
+
+
+def test_a_zip_that_swells_in_one_file_is_refused() -> None:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("job/main.csv", "w", force_zip64=True) as file:
+        for _ in range(70):
+            file.write(bytes(1_000_000))
+    bomb = out.getvalue()
+    assert len(bomb) < 200_000
+    # The sizes that it tells of itself are made small too: what counts is what comes out.
+    lying = bomb.replace((70_000_000).to_bytes(8, "little"), (10).to_bytes(8, "little")).replace(
+        (70_000_000).to_bytes(4, "little"), (10).to_bytes(4, "little")
+    )
+    for content in (bomb, lying):
+        document, taken, told = bring_files(Document({}), {"big.zip": content})
+        assert (dict(document.tables), taken) == ({}, ())
+        assert told
+
+
+def test_no_name_in_a_zip_leads_anywhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        for name in ("../../main.csv", "/etc/passwd", "C:\\windows\\x.csv", "a/../../../b.csv", "y\x00.csv"):
+            archive.writestr(name, b"from_m,to_m,dn,material\n0,10,100,steel\n")
+    _, taken, _ = bring_files(Document({}), {"a.zip": out.getvalue()})
+    assert taken == ("main.csv",)
+    assert list(tmp_path.iterdir()) == []
