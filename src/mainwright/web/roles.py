@@ -25,6 +25,7 @@ ROLES: Final[Mapping[Role, Message]] = {
 
 DEEDS: Final[Mapping[str, Message]] = {
     "job begun": message("Job begun"),
+    "jobs put away": message("Jobs put away or taken out again"),
     "survey saved": message("Survey saved"),
     "files taken in": message("Files taken in"),
     "revision restored": message("Older revision taken up"),
@@ -81,6 +82,8 @@ NEEDS: Final[Mapping[tuple[str, str], Need]] = {
     ("POST", LIVE): Need("crew", "run begun"),
     ("POST", f"{LIVE}/do"): Need("crew", "run marked"),
     ("POST", "/jobs/{job}/documents/{paper}"): Need("crew", "paper asked for"),
+    ("POST", "/tour"): Need("viewer"),
+    ("POST", "/archive"): Need("lead", "jobs put away"),
     ("GET", "/new-job"): Need("lead"),
     ("POST", "/new-job"): Need("lead", "job begun"),
     ("POST", "/jobs/{job}/survey/check"): Need("lead"),
