@@ -151,5 +151,11 @@ def page(request: Request, template: str, *, status: int = 200, reader: Reader |
     path = request.url.path + (f"?{request.url.query}" if request.url.query else "")
     on = status == HTTPStatus.OK and request.cookies.get(TOUR) != "ended"
     hint = hint_at("jobs" if path == "/" else str(values.get("place", ""))) if on and template not in _WITHOUT_TOUR else None
-    text = pages.render(template, reader=reader or reader_from(request), path=path, visitor=visitor_of(request), values={**values, "hint": hint, "hints": len(HINTS)})
+    text = pages.render(
+        template,
+        reader=reader or reader_from(request),
+        path=path,
+        visitor=visitor_of(request),
+        values={**values, "hint": hint, "hints": len(HINTS)},
+    )
     return HTMLResponse(text, status_code=status)

@@ -33,7 +33,7 @@ def _audit_page(request: Request) -> HTMLResponse:
     """Show who did what."""
     uses, reader = use_cases(request), reader_from(request)
     found = _deeds(request).find(_wanted(request), most=A_PAGE + 1)
-    jobs = [one.revision.job for one in uses.jobs.all()]
+    jobs = [one.job for one in uses.jobs.shelf.latest().values()]
     given = {name: request.query_params.get(name, "")[:80] for name in ("job", "what", "text", "since", "until")}
     return page(request, "audit.html", **audit_view(found, reader.say, uses.zone, jobs=jobs, given=given))
 
