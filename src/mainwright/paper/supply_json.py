@@ -7,6 +7,7 @@ from typing import Final
 from mainwright import __version__
 from mainwright.plan.result import Plan
 from mainwright.plan.result_supply import SupplyLine, SupplyPoint, TemporarySupply
+from mainwright.plan.supply.care import gates
 from mainwright.units import from_si, significant
 from mainwright.words.message import Message
 
@@ -144,6 +145,7 @@ def supply_json(plan: Plan, *, word: _Word) -> bytes:
                 }
                 for one in found.handling
             ],
+            "gates": [] if found.lines is None else [{"code": code, "text": word(text)} for code, text in gates()],
             "assumed": [{"what": one.what, "value": one.value, "unit": one.unit, "because": word(one.because)} for one in found.assumed],
             "warnings": [{"code": code, "severity": "act" if act else "note", "text": word(text)} for code, act, text in found.warnings],
             "sources": [{"title": one.title, "edition": one.edition, "clause": one.clause, "status": one.status} for one in found.sources],

@@ -3,10 +3,11 @@
 import math
 
 from mainwright.figures.supply_map import supply_map
-from mainwright.paper.blocks import Block, bold, box, figure, heading, listing, paragraph, strip, table
+from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, listing, paragraph, strip, table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.plan.result import Plan
 from mainwright.plan.result_supply import TemporarySupply
+from mainwright.plan.supply.care import gates
 from mainwright.words.message import message
 
 __all__ = ["supply_pages"]
@@ -35,7 +36,22 @@ def supply_pages(plan: Plan, pen: Pen) -> list[Block]:
     texts = [say.word(text) for _, act, text in found.warnings if act]
     if texts:
         blocks += [paragraph(say.text("To do for it"), leads=True), listing(texts)]
-    return [*blocks, *_closed(found, pen), *_without(found, pen)]
+    return [*blocks, *_gates(found, pen), *_closed(found, pen), *_without(found, pen)]
+
+
+def _gates(found: TemporarySupply, pen: Pen) -> list[Block]:
+    """Return what is signed before anybody is on the temporary pipe."""
+    say = pen.say
+    if found.lines is None:
+        return []
+    rows: list[list[Cell]] = [
+        [bold(str(number)), say.word(text), {"text": "", "tick": True}, ""] for number, (_, text) in enumerate(gates(), start=1)
+    ]
+    heads = [say.text("No."), say.text("What, and what must be signed"), say.text("Signed"), say.text("By whom, when")]
+    return [
+        paragraph(say.text("Gates of the temporary pipe, before anybody is on it: none is skipped"), leads=True),
+        table(heads, rows, widths=("auto", "1fr", "auto", "5em")),
+    ]
 
 
 def _network(found: TemporarySupply, pen: Pen) -> list[Block]:

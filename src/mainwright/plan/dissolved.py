@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["CALCITE", "CARBON_DIOXIDE", "greatest_ph", "ion_balance", "lime_to_ph", "water_mass", "water_rows"]
+__all__ = ["CALCITE", "CARBON_DIOXIDE", "greatest_ph", "ion_balance", "lime_to_ph", "missing_charges", "water_mass", "water_rows"]
 
 _MOLAR_MASS: Final = {
     "calcium": 0.040078,
@@ -62,6 +62,22 @@ def ion_balance(water: WaterAnalysis) -> float | None:
         return None
     cations, anions = _charges(water, _CATIONS), _charges(water, _ANIONS) + water.alkalinity
     return (cations - anions) / (cations + anions) if cations + anions > 0.0 else None
+
+
+def missing_charges(water: WaterAnalysis) -> float:
+    """Return what the cations have over the anions.
+
+    Parameters
+    ----------
+    water : WaterAnalysis
+        The water, its major ions known. [-]
+
+    Returns
+    -------
+    float
+        Charges of cations less those of anions, the alkalinity among them. [mol/m3]
+    """
+    return _charges(water, _CATIONS) - _charges(water, _ANIONS) - (water.alkalinity or 0.0)
 
 
 def water_mass(water: WaterAnalysis) -> float:

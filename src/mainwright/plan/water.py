@@ -8,7 +8,7 @@ from typing import Final
 
 from mainwright.errors import require_not_negative, require_positive
 from mainwright.job.water import WaterAnalysis
-from mainwright.plan.dissolved import CALCITE, CARBON_DIOXIDE, greatest_ph, ion_balance, lime_to_ph, water_mass, water_rows
+from mainwright.plan.dissolved import CALCITE, CARBON_DIOXIDE, greatest_ph, ion_balance, lime_to_ph, missing_charges, water_mass, water_rows
 from mainwright.plan.water_forecast import Cement, release_law
 from mainwright.science.chemistry.leaching import WEEK, age_at_uptake, stay_share
 from mainwright.standards.published import value
@@ -178,16 +178,27 @@ def _range_notes(water: WaterAnalysis, stay: float) -> list[Message]:
     return notes
 
 
-def _balance_note(balance: float | None) -> list[Message]:
+def _balance_note(water: WaterAnalysis, balance: float | None) -> list[Message]:
     limit = value("leaching", "balance").value
     if balance is None or abs(balance) <= limit:
         return []
+    lacking = missing_charges(water)
+    fits = (water.alkalinity or 0.0) + lacking
     text = (
-        "Ion balance {found}: anions are missing or cations too high; within {limit} is right. No ion was changed."
+        "Ion balance {found}: anions are missing or cations too high; within {limit} is right. It would close with {more} of anions more, or cations less. No ion was changed."
         if balance > 0.0
-        else "Ion balance {found}: cations are missing or anions too high; within {limit} is right. No ion was changed."
+        else "Ion balance {found}: cations are missing or anions too high; within {limit} is right. It would close with {more} of cations more, or anions less. No ion was changed."
     )
-    return [message(text, found=Quantity(balance, "pct", 1), limit=Quantity(limit, "pct", 0))]
+    told = [message(text, found=Quantity(balance, "pct", 1), limit=Quantity(limit, "pct", 0), more=Quantity(abs(lacking), "mmol_l", 2))]
+    if fits > 0.0:
+        told.append(
+            message(
+                "If the other ions are right, an alkalinity of {fits} would fit them; the analysis says {given}.",
+                fits=Quantity(fits, "mmol_l", 2),
+                given=Quantity(water.alkalinity or 0.0, "mmol_l", 2),
+            )
+        )
+    return told
 
 
 def assess_waters(
@@ -242,7 +253,7 @@ def assess_waters(
     for place, water in enumerate(waters):
         one = dict(zip(RESULT, (float(cell) for cell in found[place]), strict=True))
         balance = ion_balance(water)
-        notes = [*_gaps(water), *_range_notes(water, stay), *_balance_note(balance)]
+        notes = [*_gaps(water), *_range_notes(water, stay), *_balance_note(water, balance)]
         name = None if water.alkalinity is None else alkalinity_class(water.alkalinity)
         solved = water.alkalinity is not None and one["status"] == SOLVED
         if water.alkalinity is not None and one["status"] == IMPOSSIBLE:
@@ -259,7 +270,9 @@ def assess_waters(
             notes.append(
                 message(
                     "pH and alkalinity together mean {found} of free CO2, which a drinking water hardly holds (up to {limit}): "
-                    "a higher pH or a lower alkalinity would go together.",
+                    "with this alkalinity a pH of about {ph} or more would go together, with this pH an alkalinity of about {alkalinity} or less.",
+                    ph=Quantity((water.ph or 0.0) + math.log10(carbon_dioxide / limit), "-", 1),
+                    alkalinity=Quantity((water.alkalinity or 0.0) * limit / carbon_dioxide, "mmol_l", 2),
                     found=Quantity(carbon_dioxide, "mg_l", 0),
                     limit=Quantity(limit, "mg_l", 0),
                 )

@@ -38,3 +38,10 @@ def test_a_job_without_feeds_says_so(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert "Without supply" in ran.out
     found = json.loads((tmp_path / "out" / "supply.json").read_text(encoding="utf-8"))
     assert found["supply"]["pipes"] is None
+
+
+def test_the_gates_of_the_temporary_pipe_end_with_a_release(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert invoke(capsys, "supply", DEMO, "--out", tmp_path / "out").status == 0
+    gates = json.loads((tmp_path / "out" / "supply.json").read_text(encoding="utf-8"))["gates"]
+    assert [one["code"] for one in gates] == ["tight", "flushed", "chlorinated", "neutralised", "sampled", "released"]
+    assert all(one["text"] for one in gates)

@@ -12,6 +12,7 @@ from mainwright.plan.water import WaterAssessment, assess_waters
 from mainwright.plan.water_forecast import forecast_ph, longest_stay
 from mainwright.standards.published import value
 from mainwright.standards.water import CALCITE_EQUIVALENT
+from mainwright.words.message import Quantity
 
 _HOUR = 3600.0
 _WEEK = 604800.0
@@ -91,6 +92,32 @@ def test_the_ion_balance_is_told_and_nothing_is_moved() -> None:
     assert any("anions are missing" in note.text for note in wrong.notes)
     assert wrong.saturation_index is not None
     assert _one(WaterAnalysis(**known, sodium=0.02298977)).ion_balance is None
+
+
+def test_what_would_close_the_ion_balance_closes_it() -> None:
+    known = {"temperature": 283.15, "ph": 7.8, "calcium": 0.060078, "magnesium": 0.004, "sodium": 0.01, "sulfate": 0.02, "chloride": 0.012}
+    wrong = _one(WaterAnalysis(**known, alkalinity=1.5))
+    note = next(note for note in wrong.notes if "would fit them" in note.text)
+    fits = dict(note.values)["fits"]
+    assert isinstance(fits, Quantity)
+    right = _one(WaterAnalysis(**known, alkalinity=fits.value))
+    assert right.ion_balance == pytest.approx(0.0, abs=1e-12)
+    assert not any("Ion balance" in one.text for one in right.notes)
+
+
+def test_too_much_free_carbon_dioxide_is_told_with_what_would_go_together() -> None:
+    given = {"temperature": 283.15, "calcium": 0.08}
+    wrong = _one(WaterAnalysis(**given, ph=5.0, alkalinity=4.0))
+    note = next(note for note in wrong.notes if "free CO2" in note.text)
+    told = dict(note.values)
+    ph, alkalinity = told["ph"], told["alkalinity"]
+    assert isinstance(ph, Quantity)
+    assert isinstance(alkalinity, Quantity)
+    for close in (
+        WaterAnalysis(**given, ph=ph.value + 0.05, alkalinity=4.0),
+        WaterAnalysis(**given, ph=5.0, alkalinity=alkalinity.value * 0.9),
+    ):
+        assert not any("free CO2" in one.text for one in _one(close).notes)
 
 
 def test_a_ph_that_the_alkalinity_cannot_bear_is_told_with_one_that_it_can() -> None:

@@ -10,8 +10,9 @@ from mainwright.plan.supply.layout import Laid
 from mainwright.plan.supply.problem import SizeProblem
 from mainwright.plan.supply.solve import Sizes
 from mainwright.standards.published import Published, table, value
+from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["handling", "part_list", "water_ages"]
+__all__ = ["gates", "handling", "part_list", "water_ages"]
 
 _HEAT: Final = 4190.0
 """Specific heat of water. [J/(kg K)]"""
@@ -112,6 +113,25 @@ def part_list(lines: Sequence[SupplyLine], points: Sequence[SupplyPoint], *, cro
         Part("valve", "", feeds + crossings * round(value("supply", "crossing_valves").value), "-"),
     ]
     return tuple(part for part in found if part.quantity > 0)
+
+
+def gates() -> tuple[tuple[str, Message], ...]:
+    """Return what must be seen and signed, one after the other, before anybody is put on the temporary pipe.
+
+    Returns
+    -------
+    tuple of (str, Message)
+        Code and text; none is skipped, only signed or refused with its reason.
+    """
+    dose = Quantity(_claimed("dose", "long stand").value, "mg_l", 0)
+    return (
+        ("tight", message("Laid clean, ends capped, every coupling dry at the pressure of its feed; check valve and meter at each feed.")),
+        ("flushed", message("Flushed size by size with the flow and the volume of the table, until clear and without smell.")),
+        ("chlorinated", message("Chlorinated with {dose}, or as the health authority asks, each branch and tap drawn until it smells; closed for the contact, residual read at the far end.", dose=dose)),
+        ("neutralised", message("Flushed out, neutralised before it leaves, to where it may go; chlorine as in the public main.")),
+        ("sampled", message("Samples from each kerb's far end and at a tap, by the authority's rule: bacteria, turbidity, smell, chlorine. Nobody is on it before the laboratory's answer.")),
+        ("released", message("Released by the client's responsible person; then customers are moved over, and the line valves are shut.")),
+    )  # fmt: skip
 
 
 def handling(lines: Sequence[SupplyLine], *, temperature: float) -> tuple[Handling, ...]:
