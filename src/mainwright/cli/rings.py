@@ -45,6 +45,7 @@ def rings(
     from mainwright import bootstrap
     from mainwright.workflow.scan_text import summary_lines
 
+    progress = progress_line("Reading rings")
     try:
         document, summary = bootstrap.rings(
             cleaned=cleaned,
@@ -56,9 +57,10 @@ def rings(
             gauge_deviation_mm=gauge_deviation_mm,
             eccentricity_mm=eccentricity_mm,
             cluster=cluster,
-            progress=progress_line("Reading rings"),
+            progress=progress,
         )
     except (click.Abort, KeyboardInterrupt):
+        progress(1, 1)
         say(f"What was read is kept in {out}: the same command goes on from there.")
         raise
     if as_json:
