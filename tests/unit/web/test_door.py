@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import csv
 import io
 import re
 import stat
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
 import pytest
@@ -20,17 +21,20 @@ from mainwright.bootstrap.devices import DeviceFile
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.errors import InputError
 from mainwright.web.app import create_app
+from mainwright.web.door import Door
+from mainwright.web.noting import Notes
 from mainwright.web.roles import NEEDS, may
 from mainwright.web.visitor import COOKIE_PLAIN
 from mainwright.workflow.deeds import Wanted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, MutableMapping
 
     from fastapi import FastAPI
     from httpx2 import Response
 
     from mainwright.store.store import DatabaseStore
+    from mainwright.web.guard import Receive, Scope, Send
     from mainwright.workflow.pairing import Role
     from mainwright.workflow.visiting import UseCases
 
@@ -349,3 +353,29 @@ def test_a_crew_speaks_for_itself_alone(app: FastAPI, uses: UseCases, store: Dat
     answer = client.post(f"/jobs/{job}/documents/plan.pdf", data={"token": token_on(client.get("/pair")), "author": "Ada"})
     assert answer.status_code == 303
     assert deeds(store, "paper asked for") == [("paper asked for", "Ben", "crew")]
+
+
+def test_a_live_connection_ends_when_its_device_is_removed(uses: UseCases) -> None:
+    assert uses.pairing is not None
+    device, token = uses.pairing.pair(uses.pairing.offer("viewer").text, name="Cara", where="127.0.0.9")
+    sent: list[dict[str, object]] = []
+
+    async def talk(scope: Scope, receive: Receive, send: Send) -> None:
+        await send({"type": "websocket.accept"})
+        await send({"type": "websocket.send", "text": "one"})
+        assert uses.pairing is not None
+        uses.pairing.remove(device.id)
+        await send({"type": "websocket.send", "text": "two"})
+
+    async def give(message: MutableMapping[str, Any]) -> None:
+        sent.append(dict(message))
+
+    async def take() -> MutableMapping[str, Any]:
+        return {"type": "websocket.connect"}
+
+    headers = [(b"cookie", f"{COOKIE_PLAIN}={token}".encode())]
+    scope = {"type": "websocket", "scheme": "ws", "path": "/jobs/a/runs/R01/live/feed", "headers": headers, "server": ("127.0.0.2", 8420)}
+    with pytest.raises(OSError, match="removed"):
+        asyncio.run(Door(talk, pairing=uses.pairing, notes=Notes(uses))(scope, take, give))
+    assert [one["type"] for one in sent] == ["websocket.accept", "websocket.send", "websocket.close"]
+    assert sent[-1]["code"] == 1008
