@@ -82,7 +82,6 @@ def cost_pages(plan: Plan, pen: Pen) -> list[Block]:
         listing(told),
     ]
     if found.causes:
-        middle = found.cost.middle
         heads = [say.text("Cause"), _head(pen, "At its 10 %"), _head(pen, "At its 90 %"), _head(pen, "Swing")]
         rows: list[list[Cell]] = [
             [bold(say.word(one.text)), pen.money(one.low), pen.money(one.high), pen.money(one.swing)] for one in found.causes
@@ -90,7 +89,7 @@ def cost_pages(plan: Plan, pen: Pen) -> list[Block]:
         blocks += [
             heading(say.text("What that hangs on"), 2),
             figure(
-                cost_causes(found.causes, middle=middle, width=_WIDTH, currency=pen.currency, language=language),
+                cost_causes(found.causes, middle=found.centre, width=_WIDTH, currency=pen.currency, language=language),
                 say.text("Each cause alone from its 10 to its 90 %, everything else in the middle; the same numbers stand in the table."),
             ),
             table(heads, rows, right=(1, 2, 3), widths=("1fr", "auto", "auto", "auto")),

@@ -60,6 +60,8 @@ class CostSpread:
         The same by the programme itself.
     causes
         The greatest swing first.
+    centre
+        Cost with every cause in its middle: about it each of them swings. Rare things are then none, so half of the draws cost more.
     tender
         What margin goes with what chance of loss.
     draws
@@ -71,6 +73,7 @@ class CostSpread:
     days: Spread | None
     planned_days: float | None
     causes: tuple[CauseOfCost, ...]
+    centre: float
     tender: Tender
     draws: int
 

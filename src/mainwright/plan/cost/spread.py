@@ -156,8 +156,8 @@ def _spread(sets: Sequence[Sequence[float]]) -> Spread:
     return Spread(found[0], found[1], found[2], (errors[0], errors[1], errors[2]))
 
 
-def _causes(model: Model) -> tuple[CauseOfCost, ...]:
-    """Return the cost with each cause at its 10 and 90 %, everything else in the middle."""
+def _causes(model: Model) -> tuple[tuple[CauseOfCost, ...], float]:
+    """Return the cost with each cause at its 10 and 90 %, everything else in the middle, and the cost with all of them there."""
     names, planned = sorted(model.outputs or {}), model.planned
     root = math.sqrt(model.share)
 
@@ -179,7 +179,8 @@ def _causes(model: Model) -> tuple[CauseOfCost, ...]:
         )[0]
 
     found = [CauseOfCost(name, text, cost(name, -_SCORE), cost(name, _SCORE)) for name, text in CAUSES.items()]
-    return tuple(sorted((one for one in found if one.swing > 0.0), key=lambda one: (-one.swing, one.name)))
+    swinging = sorted((one for one in found if one.swing > 0.0), key=lambda one: (-one.swing, one.name))
+    return tuple(swinging), cost("", 0.0)
 
 
 def _tender(costs: Sequence[float], rate: float, margin: float) -> Tender:
@@ -226,12 +227,14 @@ def cost_spread(
     model = model_of(job, bill=bill, openings=openings, runs=runs, programme=programme, blocks=blocks)
     costs, days = draw(model)
     every = sorted(value for one in costs for value in one)
+    causes, centre = _causes(model)
     return CostSpread(
         cost=_spread(costs),
         curve=tuple((step / 20.0, quantile(every, step / 20.0)) for step in range(1, 20)),
         days=_spread(days) if model.planned > 0.0 else None,
         planned_days=model.planned if model.planned > 0.0 else None,
-        causes=_causes(model),
+        causes=causes,
+        centre=centre,
         tender=_tender(every, rate, job.money.margin),
         draws=SETS * DRAWS,
     )

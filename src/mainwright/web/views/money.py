@@ -33,6 +33,10 @@ def _answer(visit: Visit) -> list[str]:
     if cost.low is not None and cost.high is not None:
         text = "Between {low} with every low price at once and {high} with every high one: the true spread is narrower."
         said.append(say.word(message(text, low=money(cost.low), high=money(cost.high))))
+    spread = visit.plan.spread
+    if spread is not None:
+        text = "Half of the time the works cost more than {middle}, one time in ten more than {high}."
+        said.append(say.word(message(text, middle=money(spread.cost.middle), high=money(spread.cost.high))))
     if cost.unpriced:
         said.append(
             say.word(message("Without a price, and not in the sum: {items}.", items=", ".join(say.code(one) for one in cost.unpriced)))

@@ -121,6 +121,7 @@ def test_the_plan_has_it_and_says_how_sure_it_is() -> None:
     assert [cost for _, cost in found.curve] == sorted(cost for _, cost in found.curve)
     assert {one.name for one in found.causes} == set(CAUSES)
     assert [one.swing for one in found.causes] == sorted((one.swing for one in found.causes), reverse=True)
+    assert all(min(one.low, one.high) - 1e-6 <= found.centre <= max(one.low, one.high) + 1e-6 for one in found.causes)
     assert not any(one.code == "not_built" for one in demo_plan().warnings)
 
 
