@@ -44,6 +44,7 @@ def cost_document(plan: Plan, word: _Word) -> dict[str, object]:
         "standard_errors": _errors(cost),
         "draws": None if found is None else found.draws,
         "curve": [] if found is None else [{"probability": _number(share), "cost": _number(value)} for share, value in found.curve],
+        "centre": None if found is None else _number(found.centre),
         "causes": [] if found is None else [_cause(one, word) for one in found.causes],
         "duration_days": None
         if found is None or days is None

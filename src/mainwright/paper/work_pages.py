@@ -164,7 +164,7 @@ def bill_pages(plan: Plan, pen: Pen) -> list[Block]:
         _cost_head(pen, "Rate"),
         _cost_head(pen, "High"),
     ]
-    note = say.text("Quantities are in the units of the price list. The low sum takes every low price at once, and the high sum every high one: the true spread is narrower. The workbook holds the prices.")  # fmt: skip
+    note = say.text("Quantities are in the units of the price list. The low sum takes every low price at once, and the high sum every high one: the prices together go less far, delays and finds come on top. The workbook holds the prices.")  # fmt: skip
     return [
         heading(say.text("Quantities and cost")),
         table(heads, rows, right=(2, 4, 5, 6), widths=["2.4fr", "2.2fr", "auto", "auto", "auto", "auto", "auto"], total=True),

@@ -31,7 +31,7 @@ def _answer(visit: Visit) -> list[str]:
         return [say.text("Nothing is priced: the job has no prices for the items of the bill.")]
     said = [say.word(message("The priced items of the bill come to {cost}.", cost=money(cost.rate)))]
     if cost.low is not None and cost.high is not None:
-        text = "Between {low} with every low price at once and {high} with every high one: the true spread is narrower."
+        text = "Between {low} with every low price at once and {high} with every high one: the prices together go less far, delays and finds come on top."
         said.append(say.word(message(text, low=money(cost.low), high=money(cost.high))))
     spread = visit.plan.spread
     if spread is not None:
