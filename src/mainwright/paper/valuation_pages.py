@@ -82,7 +82,7 @@ def valuation_summary(made: Valuation, pen: Pen) -> list[Block]:
     ]  # fmt: skip
     blocks: list[Block] = [
         valuation_strip(made, pen),
-        table([say.text("Reckoning"), _head(pen, "Amount")], rows, right=(1,), widths=("1fr", "auto"), total=True),
+        table([say.text("Reckoning"), _head(pen, say.text("Total"))], rows, right=(1,), widths=("1fr", "auto"), total=True),
     ]
     tone: Tone = "act"
     if made.held:
@@ -95,7 +95,7 @@ def valuation_summary(made: Valuation, pen: Pen) -> list[Block]:
 
 
 def _head(pen: Pen, name: str) -> str:
-    return f"{pen.say.text(name)} [{pen.currency}]" if pen.currency else pen.say.text(name)
+    return f"{name} [{pen.currency}]" if pen.currency else name
 
 
 def valuation_blocks(made: Valuation, pen: Pen) -> list[tuple[str, list[Block]]]:
@@ -144,7 +144,7 @@ def _lines(made: Valuation, pen: Pen) -> list[Block]:
         for one in made.lines
     ]
     rows.append([say.text("Sum"), "", "", "", "", amount_text(pen, made.sums.measured), ""])
-    heads = [say.text("Item"), say.text("Planned"), say.text("Measured"), say.text("Unit"), say.text("Rate"), _head(pen, "Amount"), say.text("Records behind it")]  # fmt: skip
+    heads = [say.text("Item"), say.text("Planned"), say.text("Measured"), say.text("Unit"), say.text("Rate"), _head(pen, say.text("Total")), say.text("Records behind it")]  # fmt: skip
     return [table(heads, rows, right=(1, 2, 4, 5), widths=("1.2fr", "auto", "auto", "auto", "auto", "auto", "1fr"), total=True)]
 
 
@@ -160,7 +160,7 @@ def _extras(made: Valuation, pen: Pen) -> Block:
         say.text("Quantity"),
         say.text("Unit"),
         say.text("Rate"),
-        _head(pen, "Amount"),
+        _head(pen, say.text("Total")),
         say.text("Records behind it"),
     ]
     return table(heads, rows, right=(1, 3, 4), widths=("2fr", "auto", "auto", "auto", "auto", "1fr"), total=True)
@@ -179,7 +179,14 @@ def _held(made: Valuation, pen: Pen) -> Block:
         ]
         for one in made.held
     ]
-    heads = [say.text("What"), say.text("Quantity"), say.text("Unit"), _head(pen, "Would be"), say.text("Why not"), say.text("Records")]
+    heads = [
+        say.text("What"),
+        say.text("Quantity"),
+        say.text("Unit"),
+        _head(pen, say.text("Would be")),
+        say.text("Why not"),
+        say.text("Records"),
+    ]
     return table(heads, rows, right=(1, 3), widths=("1.2fr", "auto", "auto", "auto", "1.4fr", "1fr"))
 
 
@@ -196,7 +203,14 @@ def _not_yet(made: Valuation, pen: Pen) -> Block:
         ]
         for one in made.not_yet
     ]
-    heads = [say.text("Item"), say.text("Planned"), say.text("Proven"), say.text("Rest"), say.text("Unit"), _head(pen, "Would be")]
+    heads = [
+        say.text("Item"),
+        say.text("Planned"),
+        say.text("Proven"),
+        say.text("Rest"),
+        say.text("Unit"),
+        _head(pen, say.text("Would be")),
+    ]
     return table(heads, rows, right=(1, 2, 3, 5), widths=("1fr", "auto", "auto", "auto", "auto", "auto"))
 
 

@@ -96,7 +96,7 @@ def _lines(book: _Book) -> str:
     name = say.text("Measured")
     heads: list[_Head] = [
         (say.text("Item"), 34.0, False), (say.text("Code"), 22.0, False), (say.text("Planned"), 11.0, True), (say.text("Measured"), 11.0, True),
-        (say.text("Unit"), 8.0, False), (say.text("Rate"), 11.0, True), (book.money(say.text("Amount")), 13.0, True), (say.text("Records behind it"), 60.0, False),
+        (say.text("Unit"), 8.0, False), (say.text("Rate"), 11.0, True), (book.money(say.text("Total")), 13.0, True), (say.text("Records behind it"), 60.0, False),
     ]  # fmt: skip
     sheet = book.sheet(name, heads)
     book.rows(sheet, [[say.word(one.text), one.item, one.planned, one.quantity, say.code(one.unit), one.rate, None, ", ".join(spans(one.records))] for one in made.lines])  # fmt: skip
@@ -110,7 +110,7 @@ def _extras(book: _Book) -> str:
     name = say.text("Extras")
     heads: list[_Head] = [
         (say.text("What"), 60.0, False), (say.text("Sheet or order"), 14.0, False), (say.text("Quantity"), 11.0, True), (say.text("Unit"), 8.0, False),
-        (say.text("Rate"), 11.0, True), (book.money(say.text("Amount")), 13.0, True), (say.text("Records behind it"), 30.0, False),
+        (say.text("Rate"), 11.0, True), (book.money(say.text("Total")), 13.0, True), (say.text("Records behind it"), 30.0, False),
     ]  # fmt: skip
     sheet = book.sheet(name, heads)
     book.rows(sheet, [[say.word(one.text), one.ref, one.quantity, say.code(one.unit) if one.unit else "", one.rate, None, ", ".join(one.records)] for one in made.extras])  # fmt: skip
@@ -191,7 +191,7 @@ def render_valuation_book(made: Valuation) -> bytes:
     name = say.text("Final account") if made.final else say.text("Interim valuation")
     workbook.set_properties({"title": f"{info.name}: {name}", "created": datetime(day.year, day.month, day.day, tzinfo=UTC)})
     book = _Book(workbook, made, pen)
-    first = book.sheet(name, [(say.text("Reckoning"), 60.0, False), (book.money(say.text("Amount")), 16.0, True), ("", 40.0, False)])
+    first = book.sheet(name, [(say.text("Reckoning"), 60.0, False), (book.money(say.text("Total")), 16.0, True), ("", 40.0, False)])
     measured, extras = _lines(book), _extras(book)
     _held(book)
     _reckoning(book, first, measured, extras)
