@@ -50,7 +50,7 @@ def _gates(found: TemporarySupply, pen: Pen) -> list[Block]:
     heads = [say.text("No."), say.text("What, and what must be signed"), say.text("Signed"), say.text("By whom, when")]
     return [
         paragraph(say.text("Gates of the temporary pipe, before anybody is on it: none is skipped"), leads=True),
-        table(heads, rows, widths=("auto", "1fr", "auto", "5em")),
+        table(heads, rows, widths=("auto", "4fr", "auto", "1fr")),
     ]
 
 
