@@ -1,6 +1,7 @@
 """The plan on paper: ``plan.pdf``."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from mainwright import __version__
 from mainwright.paper import design_pages, end_pages, work_pages
@@ -128,10 +129,12 @@ def render_supply_pdf(plan: Plan) -> bytes:
     pen = pen_for(plan)
     found, say = plan.supply, pen.say
     told = [] if found is None else [paragraph(say.word(text)) for code, _, text in found.warnings if code == "no_temporary_supply"]
+    # What the rest of the plan takes for granted is not asked here.
+    taken = replace(plan, assumed=() if found is None else found.assumed)
     pages = _frame(plan, pen, say.text("Temporary supply")) | {
         "cover": cover(plan, pen) | {"title": plan.job.info.name, "over": say.text("Temporary supply")},
         "summary": told,
-        "blocks": [*supply_pages(plan, pen), *end_pages.assumed_pages(plan, pen), *end_pages.source_pages(pen)],
+        "blocks": [*supply_pages(plan, pen), *end_pages.assumed_pages(taken, pen), *end_pages.source_pages(pen)],
         "runs": [],
     }
     return typeset("plan.typ", pages, day=plan.job.info.first_day)
