@@ -129,7 +129,10 @@ def render_supply_pdf(plan: Plan) -> bytes:
     pen = pen_for(plan)
     found, say = plan.supply, pen.say
     told = [] if found is None else [paragraph(say.word(text)) for code, _, text in found.warnings if code == "no_temporary_supply"]
-    # What the rest of the plan takes for granted is not asked here.
+    # What the rest of the plan takes for granted, and from where, is not asked here.
+    pen.sources.clear()
+    for source in () if found is None else found.sources:
+        pen.source(source)
     taken = replace(plan, assumed=() if found is None else found.assumed)
     pages = _frame(plan, pen, say.text("Temporary supply")) | {
         "cover": cover(plan, pen) | {"title": plan.job.info.name, "over": say.text("Temporary supply")},
