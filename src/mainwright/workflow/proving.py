@@ -12,13 +12,14 @@ from mainwright.prove.proof import prove
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from mainwright.job.job import Job
     from mainwright.job.records import Records
-    from mainwright.plan.result import LinedStretch, Run
+    from mainwright.plan.result import LinedStretch, Plan, Run
     from mainwright.prove.proof import Proof
     from mainwright.prove.scans import ScanProof
     from mainwright.workflow.ports import JobRead, Progress
 
-__all__ = ["Proved", "prove_job"]
+__all__ = ["Proved", "prove_followed", "prove_job"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +69,37 @@ def prove_job(
     """
     if read.job is None:
         return Proved(read, None, ())
+    plan, proof = prove_followed(read.job, records, issued=issued, scans=scans, progress=progress)
+    return Proved(read, proof, papers(proof, plan.stretches))
+
+
+def prove_followed(
+    job: Job,
+    records: Records,
+    *,
+    issued: object | None,
+    scans: Callable[[Sequence[Run], Sequence[LinedStretch]], Mapping[str, ScanProof]] | None = None,
+    progress: Progress | None = None,
+) -> tuple[Plan, Proof]:
+    """Return the plan of a job and what its records prove of the runs that were followed.
+
+    Parameters
+    ----------
+    job : Job
+        Without faults. [-]
+    records, issued, scans, progress
+        As `prove_job` takes them. [-]
+
+    Returns
+    -------
+    tuple
+        Plan and proof.
+    """
     followed = None if issued is None else read_issued(issued)
-    plan = make_plan(read.job)
+    plan = make_plan(job)
     runs = plan.runs if followed is None else followed.runs
     proof = prove(
-        read.job,
+        job,
         runs=runs,
         stretches=plan.stretches,
         records=records,
@@ -81,4 +108,4 @@ def prove_job(
         scans=scans(runs, plan.stretches) if scans is not None else {},
         progress=progress,
     )
-    return Proved(read, proof, papers(proof, plan.stretches))
+    return plan, proof

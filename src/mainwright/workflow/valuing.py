@@ -6,10 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mainwright.plan.gathering import assumed_defaults
-from mainwright.plan.issued import read_issued
-from mainwright.plan.plan import make_plan
-from mainwright.prove.proof import prove
 from mainwright.prove.valuation import value
+from mainwright.workflow.proving import prove_followed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -103,18 +101,6 @@ def value_job(
     """
     if read.job is None:
         return Valued(read, None, ())
-    followed = None if issued is None else read_issued(issued)
-    plan = make_plan(read.job)
-    runs = plan.runs if followed is None else followed.runs
-    proof = prove(
-        read.job,
-        runs=runs,
-        stretches=plan.stretches,
-        records=records,
-        issued=None if followed is None else followed.revision,
-        bill=plan.bill,
-        scans=scans(runs, plan.stretches) if scans is not None else {},
-        progress=progress,
-    )
+    plan, proof = prove_followed(read.job, records, issued=issued, scans=scans, progress=progress)
     made = value_proof(proof, bill=plan.bill, records=records, until=until, final=final)
     return Valued(read, made, papers(made))
