@@ -14,7 +14,7 @@ from mainwright.words.wording import Wording, shown_unit
 
 __all__ = ["thickness_strip"]
 
-_HEIGHT = 150.0
+_HEIGHT = 126.0
 _TOP, _BOTTOM, _LEFT, _RIGHT = 16.0, 34.0, 30.0, 8.0
 
 

@@ -26,7 +26,7 @@ _HEAD: Final = (
     "run", "from_m", "to_m", "dn", "material", "bore_clean_mm", "lined_on", "coats", "thickness_mean_mm", "thickness_minimum_mm", "bore_lined_mm",
     "minimum_asked_mm", "verdict", "document", "records_revision",
 )  # fmt: skip
-_DEFECTS: Final = ("run", "kind", "from_m", "to_m", "worst_mm", "remedy", "mortar_l")
+_DEFECTS: Final = ("run", "kind", "by", "from_m", "to_m", "clock_from", "clock_to", "worst_mm", "remedy", "mortar_l")
 _DAY: Final = "2000-01-01T00:00:00Z"
 """Day that the GeoPackage bears where the job has none: the same proof gives the same file."""
 
@@ -151,8 +151,11 @@ def write_as_built_map(proof: Proof, stretches: Sequence[LinedStretch], path: Pa
             (
                 one.run.id,
                 part.kind,
+                part.by,
                 _number(part.start),
                 _number(part.end),
+                _number(part.clock_start),
+                _number(part.clock_end),
                 _number(part.worst, "mm"),
                 part.remedy,
                 _number(part.mortar, "l"),

@@ -291,11 +291,17 @@ def _measured(proof: Proof, pen: Pen) -> list[Block]:
     blocks: list[Block] = [heading(say.text("Measured quantities"))]
     if proof.measured:
         rows: list[list[Cell]] = [
-            [one.item, say.number(one.quantity, digits.get(one.unit, 0)), say.code(one.unit), ", ".join(spans(one.records))]
+            [
+                one.item,
+                DASH if one.text is None else say.word(one.text),
+                say.number(one.quantity, digits.get(one.unit, 0)),
+                say.code(one.unit),
+                ", ".join(spans(one.records)),
+            ]
             for one in proof.measured
         ]
-        heads = [say.text("Item"), say.text("Quantity"), say.text("Unit"), say.text("Records behind it")]
-        blocks.append(table(heads, rows, right=(1,), widths=("auto", "auto", "auto", "1fr")))
+        heads = [say.text("Item"), say.text("What it is"), say.text("Quantity"), say.text("Unit"), say.text("Records behind it")]
+        blocks.append(table(heads, rows, right=(2,), widths=("auto", "1fr", "auto", "auto", "1.1fr")))
     else:
         blocks.append(paragraph(say.text("No record of anything done: nothing can be claimed.")))
     if proof.unproven:

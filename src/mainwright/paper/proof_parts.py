@@ -278,8 +278,11 @@ def defect_document(one: Defect, word: Word) -> dict[str, object]:
     """
     return {
         "kind": one.kind,
+        "by": one.by,
         "from_m": number(one.start),
         "to_m": number(one.end),
+        "clock_from": number(one.clock_start),
+        "clock_to": number(one.clock_end),
         "length_m": number(one.length),
         "worst_mm": number(one.worst, "mm"),
         "depth_mm": number(one.depth, "mm"),

@@ -10,6 +10,7 @@ from mainwright.paper.run_parts import (
     SHORT,
     Wall,
     camera_blocks,
+    clock_span,
     connection_blocks,
     curing_blocks,
     mortar_blocks,
@@ -97,9 +98,9 @@ def run_evidence(
         blocks.append(box("act", say.text("Missing"), [say.word(text) for text in one.missing]))
     if one.laid is not None:
         info = proof.job.info
-        picture = thickness_strip(one, stretches, width=480.0, language=info.language, units=info.units)
+        picture = thickness_strip(one, stretches, width=494.0, language=info.language, units=info.units)
         text = "Thickness along {run} by its readings, with the minimum, nominal and maximum that were asked; its lengths that are not as asked stand in the table below."
-        blocks.append(figure(picture, say.word(message(text, run=one.run.id)), width="74%"))
+        blocks.append(figure(picture, say.word(message(text, run=one.run.id))))
     if one.defects:
         blocks += [
             heading(say.text("Not as it was asked"), 2),
@@ -124,7 +125,11 @@ def _parts(one: RunProof, pen: Pen) -> Block:
     least = DASH if thickness is None else say.quantity(thickness.minimum, "mm", 1)
     mean = DASH if thickness is None else say.quantity(thickness.mean, "mm", 1)
     fails: PartVerdict = (
-        "incomplete" if thickness is None else "does_not_meet" if any(part.kind != "silent" for part in one.defects) else "meets"
+        "incomplete"
+        if thickness is None
+        else "does_not_meet"
+        if any(part.by == "readings" and part.kind != "silent" for part in one.defects)
+        else "meets"
     )
     if fails == "meets" and one.laid is not None and one.laid.gaps:
         fails = "incomplete"
@@ -176,6 +181,7 @@ def defect_rows(defects: Sequence[tuple[str, Defect]], pen: Pen, *, named: bool)
         row: list[Cell] = [
             pen.between(one.start, one.end),
             say.word(_KINDS[one.kind]),
+            say.text("all round") if one.by == "readings" else clock_span(one.clock_start, one.clock_end, pen),
             pen.optional(one.worst, "mm", 1),
             pen.optional(one.depth, "mm", 1),
             causes,
@@ -206,16 +212,17 @@ def defect_table(defects: Sequence[tuple[str, Defect]], pen: Pen, *, named: bool
     heads = [
         pen.head("Chainage", "m"),
         say.text("Kind"),
+        say.text("Clock"),
         pen.head("Worst", "mm"),
         pen.head("Misses by", "mm"),
         say.text("Likely cause"),
         say.text("Remedy proposed"),
     ]
-    widths = ("auto", "auto", "auto", "auto", "1fr", "1.2fr")
+    widths = ("auto", "auto", "auto", "0.64fr", "0.58fr", "1.4fr", "1.4fr")
     if named:
         heads, widths = [say.text("Run"), *heads], ("auto", *widths)  # type: ignore[assignment]
     first = 1 if named else 0
-    return table(heads, defect_rows(defects, pen, named=named), right=(first + 2, first + 3), widths=widths)
+    return table(heads, defect_rows(defects, pen, named=named), right=(first + 3, first + 4), widths=widths)
 
 
 def _agreement(one: RunProof, pen: Pen) -> list[Block]:

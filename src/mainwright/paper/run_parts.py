@@ -11,6 +11,7 @@ from mainwright.paper.blocks import Block, Cell, figure, heading, listing, parag
 from mainwright.paper.pen import DASH, Pen
 from mainwright.plan.result import LinedStretch
 from mainwright.prove.acceptance import SHARE
+from mainwright.prove.camera import SEEN
 from mainwright.prove.proof import Proof, RunProof
 from mainwright.prove.verdict import PartVerdict
 from mainwright.words.message import Message, message
@@ -20,6 +21,7 @@ __all__ = [
     "VERDICTS",
     "Wall",
     "camera_blocks",
+    "clock_span",
     "connection_blocks",
     "curing_blocks",
     "moment",
@@ -97,12 +99,12 @@ def scan_blocks(one: RunProof, stretches: Sequence[LinedStretch], pen: Pen, proo
             nominal=max(part.nominal for part in asked),
             maximum=min(maxima, default=None),
             name=one.run.id,
-            width=480.0,
+            width=494.0,
             language=info.language,
             units=info.units,
         )
         text = "The wall of {run} laid open: chainage by clock, thickness by the scans, thin areas outlined and in the table below."
-        blocks.append(figure(picture, say.word(message(text, run=one.run.id)), width="82%"))
+        blocks.append(figure(picture, say.word(message(text, run=one.run.id))))
     text = "Smallest thickness {minimum}, one standard deviation {deviation} with the eccentricity that two scans cannot see ({unseen})."
     if scan.minimum is not None and scan.minimum_deviation is not None and scan.unseen is not None:
         values = {
@@ -115,7 +117,7 @@ def scan_blocks(one: RunProof, stretches: Sequence[LinedStretch], pen: Pen, proo
         rows: list[list[Cell]] = [
             [
                 pen.between(area.start, area.end),
-                _clock(area.clock_start, area.clock_end, pen),
+                clock_span(area.clock_start, area.clock_end, pen),
                 pen.optional(area.area, "cm2", 0),
                 pen.optional(area.minimum, "mm", 1),
             ]
@@ -280,8 +282,8 @@ def camera_blocks(one: RunProof, pen: Pen) -> list[Block]:
             [
                 _pass(part.camera_pass, pen),
                 pen.optional(part.chainage, "m", 1),
-                _clock(part.clock_from, part.clock_to, pen),
-                part.kind.replace("_", " "),
+                clock_span(part.clock_from, part.clock_to, pen),
+                say.word(SEEN[part.kind]) if part.kind in SEEN else part.kind.replace("_", " "),
                 pen.optional(part.size, "mm", 2),
                 pen.optional(part.limit, "mm", 2),
                 DASH
@@ -314,7 +316,8 @@ def _pass(name: str, pen: Pen) -> str:
     return pen.say.word(message("cleaned bore") if name != "lined" else message("lining"))
 
 
-def _clock(low: float | None, high: float | None, pen: Pen) -> str:
+def clock_span(low: float | None, high: float | None, pen: Pen) -> str:
+    """Return a length of the clock, as its hours from one to the other."""
     if low is None:
         return DASH
     first = pen.say.number(low, 0 if low == int(low) else 1)

@@ -5,9 +5,10 @@ from typing import Final
 from mainwright.prove.acceptance import SHARE
 from mainwright.prove.agreement import APART, BATCH, GAUGE, SCAN
 from mainwright.prove.camera import SHORT
+from mainwright.prove.causes import NEAR_EVENT, OFF
 from mainwright.prove.connections import CLOCKS, NEAR
 from mainwright.prove.curing import ACTIVATIONS
-from mainwright.prove.defects import LONGEST_PATCH, NEAR_EVENT, OFF, REACH
+from mainwright.prove.defects import LONGEST_PATCH, REACH
 from mainwright.prove.measured import WHOLE
 from mainwright.prove.mortar import PRISM_SIDE, PRISM_SPAN
 from mainwright.prove.obstructions import DRAWN_NEAR

@@ -12,7 +12,7 @@ from mainwright.plan.result import Run
 from mainwright.prove.verdict import PartVerdict
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["SHORT", "CameraPass", "CameraProof", "Finding", "judge_camera"]
+__all__ = ["SEEN", "SHORT", "CameraPass", "CameraProof", "Finding", "judge_camera"]
 
 _WATER: Final = frozenset({"water", "standing_water", "water_in_invert", "water_in_pipe"})
 _BARE: Final = frozenset({"bare", "bare_wall", "bare_metal", "no_lining", "missing_lining"})
@@ -21,6 +21,22 @@ _PLAIN: Final = frozenset(
     {"start", "end", "connection", "joint", "remark", "bend", "tee", "cross", "gate_valve", "hydrant", "branch", "reducer"}
 )
 _BEFORE: Final = "cleaned"
+SEEN: Final = {
+    **dict.fromkeys(_WATER, message("water in the pipe")),
+    **dict.fromkeys(_BARE, message("bare wall")),
+    **dict.fromkeys(_BLOCKED, message("blocked connection")),
+    "crack": message("crack"),
+    "ripple": message("ripple"),
+    "slump": message("slump"),
+    "spall": message("spalled mortar"),
+    "blister": message("blister"),
+    "thin": message("thin lining"),
+    "deposits": message("deposits"),
+    "debris": message("debris"),
+    "open_joint": message("open joint"),
+    "hole": message("hole"),
+}
+"""What the usual things are called; any other stands as it was written, small and with underlines for blanks."""
 SHORT: Final = 1.0
 """A pass whose rows end so far from an end of the run is told. [m]"""
 

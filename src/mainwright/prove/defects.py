@@ -3,20 +3,20 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Final, Literal
-from zoneinfo import ZoneInfo
 
 from mainwright.job.job import Job
-from mainwright.job.records import Event, Records
+from mainwright.job.records import Records
 from mainwright.plan.host import HostStretch
-from mainwright.plan.result import LinedStretch, Run, RunSetting
+from mainwright.plan.result import LinedStretch, Run
+from mainwright.prove.causes import events_there, likely_causes
+from mainwright.prove.scans import ScanProof
 from mainwright.prove.thickness import Laid
 from mainwright.prove.timeline import Timeline
 from mainwright.science.bore.ring import ring_area
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["LONGEST_PATCH", "NEAR_EVENT", "OFF", "REACH", "Defect", "Remedy", "find_defects"]
+__all__ = ["LONGEST_PATCH", "REACH", "Defect", "Remedy", "find_defects", "scan_defects"]
 
 Remedy = Literal["hand_patch", "second_coat", "line", "reline", "measure", "look"]
 
@@ -25,24 +25,6 @@ REACH: Final = 1.5
 
 LONGEST_PATCH: Final = 1.0
 """A longer patch is no patch; an assumption. [m]"""
-
-NEAR_EVENT: Final = 1.0
-"""An event within this of a length may be its cause; an assumption. [m]"""
-
-OFF: Final = 0.07
-"""Flow or speed so far from the plan is a cause: over twice the scatter that the plan reckons with by default, relative."""
-
-_CAUSES: Final = ("stop", "restart", "purge", "water_in_invert", "alarm", "remark", "valve_lets_by", "wasted_l")
-_KINDS: Final = {
-    "stop": message("the head stopped"),
-    "restart": message("the head started again"),
-    "purge": message("the hose was purged"),
-    "water_in_invert": message("water stood in the invert"),
-    "alarm": message("an alarm"),
-    "remark": message("a remark"),
-    "valve_lets_by": message("a valve let by"),
-    "wasted_l": message("mortar was thrown away"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +47,10 @@ class Defect:
         What is proposed; the client agrees first.
     area, mortar
         Wall to be treated [m2], and mortar to be mixed for it [m3]; None where the remedy needs none.
+    by
+        What shows it: the readings of odometer and pump, as the mean of the ring, or the ring scans, where it lies on the clock.
+    clock_start, clock_end
+        Outer edges of what the scans show, clockwise; None by the readings. [hours of the clock]
     """
 
     kind: Literal["thin", "bare", "thick", "silent"]
@@ -77,6 +63,9 @@ class Defect:
     text: Message
     area: float | None
     mortar: float | None
+    by: Literal["readings", "scan"] = "readings"
+    clock_start: float | None = None
+    clock_end: float | None = None
 
     @property
     def length(self) -> float:
@@ -126,7 +115,7 @@ def find_defects(
         worst = max(values) if kind == "thick" else min(values)
         asked = [_at(stretches, chainage) for chainage in laid.chainages[first : last + 1]]
         limits = [one.maximum for one in asked if one.maximum is not None] if kind == "thick" else [one.minimum for one in asked]
-        causes = _causes(job, run, low, high, events=events, coats=coats)
+        causes = likely_causes(job, run, low, high, events=events, coats=coats)
         if kind == "bare":
             causes = (message("the head never passed here by its readings"), *causes)
         remedy, text, mortar = _remedy(
@@ -144,7 +133,7 @@ def find_defects(
                 gap.end,
                 None,
                 None,
-                (gap.why, *_events(job, gap.start, gap.end, events, coats)),
+                (gap.why, *events_there(job, gap.start, gap.end, events=events, coats=coats)),
                 "measure",
                 text,
                 None,
@@ -176,76 +165,6 @@ def _spans(laid: Laid, stretches: Sequence[LinedStretch]) -> list[tuple[Literal[
     return found
 
 
-def _causes(job: Job, run: Run, low: float, high: float, *, events: Sequence[Event], coats: Sequence[Timeline]) -> tuple[Message, ...]:
-    return (*_driven(run, low, high, coats), *_events(job, low, high, events, coats))
-
-
-def _driven(run: Run, low: float, high: float, coats: Sequence[Timeline]) -> tuple[Message, ...]:
-    """Return what flow and speed were there against the plan, where they were off."""
-    found = []
-    for coat in coats:
-        driven = coat.span(max(low, coat.start), min(high, coat.end))
-        setting = _setting(run, 0.5 * (low + high), coat.coat)
-        if driven is None or setting is None:
-            continue
-        speed, flow = driven
-        if run.flow > 0.0 and abs(flow / run.flow - 1.0) > OFF:
-            found.append(
-                message(
-                    "the pump gave {share} of its output: {flow}",
-                    share=Quantity(flow / run.flow, "pct", 0),
-                    flow=Quantity(flow, "l_min", 1),
-                )
-            )
-        if setting.speed > 0.0 and abs(speed / setting.speed - 1.0) > OFF:
-            found.append(
-                message(
-                    "the head ran at {share} of its speed: {speed}",
-                    share=Quantity(speed / setting.speed, "pct", 0),
-                    speed=Quantity(speed, "m_min", 2),
-                )
-            )
-    return tuple(found)
-
-
-def _setting(run: Run, chainage: float, coat: int) -> RunSetting | None:
-    settings = run.coat_settings[coat - 1] if 0 < coat <= len(run.coat_settings) else run.settings
-    return next((one for one in settings if one.start <= chainage <= one.end), settings[0] if settings else None)
-
-
-def _events(job: Job, low: float, high: float, events: Sequence[Event], coats: Sequence[Timeline]) -> tuple[Message, ...]:
-    """Return what was written down there: by its chainage, or else by the time at which the head was there."""
-    times = []
-    for coat in coats:
-        passes = (
-            coat.passed(min(max(low - NEAR_EVENT, coat.start), coat.end)),
-            coat.passed(min(max(high + NEAR_EVENT, coat.start), coat.end)),
-        )
-        if passes[0] is not None and passes[1] is not None:
-            times.append((min(passes[0], passes[1]), max(passes[0], passes[1])))
-    found = []
-    for one in sorted(events, key=lambda event: event.time):
-        if one.kind not in _CAUSES:
-            continue
-        if one.chainage is not None:
-            there = low - NEAR_EVENT <= one.chainage <= high + NEAR_EVENT
-        else:
-            there = any(first <= one.time.timestamp() <= last for first, last in times)
-        if there:
-            what = _KINDS[one.kind]
-            when = _clock(job, one.time)
-            found.append(
-                message("{when}: {what}, {note}", when=when, what=what, note=one.note)
-                if one.note
-                else message("{when}: {what}", when=when, what=what)
-            )
-    return tuple(found)
-
-
-def _clock(job: Job, time: datetime) -> str:
-    return time.astimezone(ZoneInfo(job.info.time_zone)).strftime("%H:%M")
-
-
 def _remedy(
     job: Job,
     run: Run,
@@ -273,18 +192,101 @@ def _remedy(
         # A coat is one thickness over its length: where the length has both thin and better places, those get it too. At its edges it can end.
         edge = len(values) > 2 and place in (first, first + len(values) - 1)
         over = over or (not edge and asked.maximum is not None and value + aim - min(values) > asked.maximum)
+    if kind == "bare" and not _by_hand(run, low, high):
+        return "line", message("Line the {length} that the head did not reach.", length=Quantity(high - low, "m", 1)), mortar
+    return (*_treatment(run, low, high, thickest=thickest, over=over, host=host), mortar)
+
+
+def scan_defects(
+    job: Job,
+    run: Run,
+    scan: ScanProof,
+    *,
+    stretches: Sequence[LinedStretch],
+    host: Sequence[HostStretch],
+    records: Records,
+    coats: Sequence[Timeline],
+) -> tuple[Defect, ...]:
+    """Return the thin areas of one run by its ring scans, with the same causes and remedies as those of its readings.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+    run : Run
+        The run, in the direction in which it was lined. [-]
+    scan : ScanProof
+        The run by its scans. [-]
+    stretches : sequence of LinedStretch
+        The main with what the contract asks. [-]
+    host : sequence of HostStretch
+        The main as it lay, with the greatest single coat. [-]
+    records : Records
+        What happened. [-]
+    coats : sequence of Timeline
+        The run against the clock; empty without readings. [-]
+
+    Returns
+    -------
+    tuple of Defect
+        One for each thin area, in order of chainage. By hand the area alone is filled up to the aim; a further coat goes all round on what lies there.
+    """
+    events = [one for one in records.events if one.run == run.id]
+    found = []
+    for area in scan.thin:
+        low, high = max(area.start, run.start), min(area.end, run.end)
+        asked = _at(stretches, 0.5 * (low + high))
+        aim = asked.aim if asked.aim is not None else asked.nominal
+        coat = aim - max(area.minimum, 0.0)
+        around = [one.p50 for one in scan.metres if one.p50 is not None and one.chainage < high and one.chainage + 1.0 > low]
+        lies = sum(around) / len(around) if around else aim
+        remedy, text = _treatment(run, low, high, thickest=coat, over=asked.maximum is not None and lies + coat > asked.maximum, host=host)
+        waste = 1.0 + job.mortar.waste
+        if remedy == "hand_patch":
+            treated, mortar = area.area, area.area * coat * waste
+        else:
+            base = 0.0 if remedy == "reline" else lies
+            ring = ring_area(thickness=aim if remedy == "reline" else lies + coat, bore=asked.bore_clean) - ring_area(
+                thickness=base, bore=asked.bore_clean
+            )
+            treated = math.pi * asked.bore_clean * (high - low)
+            mortar = ring * (high - low) / job.lining.deposit_efficiency * waste
+        found.append(
+            Defect(
+                kind="bare" if area.minimum <= 0.0 else "thin",
+                start=low,
+                end=high,
+                worst=area.minimum,
+                depth=asked.minimum - area.minimum,
+                causes=likely_causes(job, run, low, high, events=events, coats=coats),
+                remedy=remedy,
+                text=text,
+                area=treated,
+                mortar=mortar,
+                by="scan",
+                clock_start=area.clock_start,
+                clock_end=area.clock_end,
+            )
+        )
+    return tuple(found)
+
+
+def _by_hand(run: Run, low: float, high: float) -> bool:
+    return high - low <= LONGEST_PATCH and (low - run.start <= REACH or run.end - high <= REACH)
+
+
+def _treatment(run: Run, low: float, high: float, *, thickest: float, over: bool, host: Sequence[HostStretch]) -> tuple[Remedy, Message]:
+    """Return what to do with a length that lacks so much, and says it; ``over`` where a further coat would pass the maximum."""
     length = Quantity(high - low, "m", 1)
-    if high - low <= LONGEST_PATCH and (low - run.start <= REACH or run.end - high <= REACH):
-        return "hand_patch", message("Patch by hand from the opening over {length}.", length=length), mortar
-    if kind == "bare":
-        return "line", message("Line the {length} that the head did not reach.", length=length), mortar
+    if _by_hand(run, low, high):
+        return "hand_patch", message("Patch by hand from the opening over {length}.", length=length)
     if over:
         text = "Take the lining out over {length} and line again: a second coat would pass the maximum at its better places."
-        return "reline", message(text, length=length), mortar
+        return "reline", message(text, length=length)
     most = [one.lining.single_coat_max for one in host if one.start < high and one.end > low and one.lining.single_coat_max is not None]
     count = math.ceil(thickest / min(most) - 1e-9) if most else 1
     if count > 1:
         text = "{count} further coats over {length}, none over {most}, the head drawn there without spraying; bond and waiting time as the document says."
-        return "second_coat", message(text, count=count, length=length, most=Quantity(min(most), "mm", 1)), mortar
+        return "second_coat", message(text, count=count, length=length, most=Quantity(min(most), "mm", 1))
     text = "Second coat over {length}, the head drawn there without spraying; bond and waiting time as the document says."
-    return "second_coat", message(text, length=length), mortar
+    return "second_coat", message(text, length=length)

@@ -23,12 +23,13 @@ _Row = TypeVar("_Row")
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """One item of the bill as done: quantity in `unit`, and the rows of ``records/`` that prove it."""
+    """One item of the bill as done: quantity in `unit`, the rows of ``records/`` that prove it, and what it is by the plan's bill, if it is there."""
 
     item: str
     unit: str
     quantity: float
     records: tuple[str, ...]
+    text: Message | None = None
 
 
 def measure(job: Job, runs: Sequence[Run], records: Records, *, until: date | None = None) -> tuple[Measured, ...]:

@@ -18,7 +18,7 @@ from mainwright.prove.balance import MassBalance, mass_balance
 from mainwright.prove.camera import CameraProof, judge_camera
 from mainwright.prove.connections import ConnectionsProof, judge_connections
 from mainwright.prove.curing import CuringProof, judge_curing
-from mainwright.prove.defects import Defect, find_defects
+from mainwright.prove.defects import Defect, find_defects, scan_defects
 from mainwright.prove.measured import Measured, Unproven, measure, unproven
 from mainwright.prove.mortar import MortarProof, judge_mortar
 from mainwright.prove.obstructions import ObstructionProof, judge_obstructions
@@ -159,7 +159,8 @@ def prove(
         found.append(_run(job, run, runs=runs, stretches=stretches, records=records, host=host, scan=scans.get(run.id)))
         if progress is not None:
             progress(done, len(runs))
-    measured = measure(job, runs, records)
+    texts = {line.item: line.text for line in bill}
+    measured = tuple(replace(one, text=texts.get(one.item)) for one in measure(job, runs, records))
     water = judge_water(records)
     pressure = judge_pressure(job, records, runs=runs, stretches=stretches, host=host)
     missing = _missing_of_job(job, records)
@@ -209,6 +210,9 @@ def _run(
     camera = judge_camera(job, run, records, host)
     curing = judge_curing(job, run, runs, records)
     defects = () if laid is None else find_defects(job, run, laid, stretches=stretches, host=host, records=records, coats=coats)
+    if scan is not None:
+        seen = scan_defects(job, run, scan, stretches=stretches, host=host, records=records, coats=coats)
+        defects = tuple(sorted((*defects, *seen), key=lambda one: (one.start, one.end, one.by, one.kind)))
     missing = _missing(job, run, records, laid, mortar=mortar, camera=camera, scan=scan)
     because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera, curing=curing, defects=defects, scan=scan)
     verdict: Verdict = "does_not_meet" if because else "incomplete" if missing else "meets"

@@ -7,12 +7,15 @@ from dataclasses import replace
 import pytest
 
 from mainwright.folder.records import read_record_files
+from mainwright.job.records import Records
 from mainwright.plan.host import resolve_host
 from mainwright.plan.result import LinedStretch
-from mainwright.prove.defects import Defect, find_defects
+from mainwright.prove.defects import Defect, find_defects, scan_defects
+from mainwright.prove.scans import ScannedMetre, judge_scan
 from mainwright.prove.thickness import lay
 from mainwright.prove.timeline import timelines
 from mainwright.science.bore.ring import ring_area
+from mainwright.science.rings.thin import ThinArea
 from tests.unit.prove.demo_plan import a_run, demo_plan
 from tests.unit.prove.records import Rig, as_planned, csv_bytes, drive
 
@@ -128,3 +131,52 @@ def test_a_silent_length_is_to_be_measured() -> None:
     silent = [part for part in found(as_planned, keep=lambda way: not 20.0 < way < 30.0) if part.kind == "silent"]
     assert [(part.remedy, part.mortar) for part in silent] == [("measure", None)]
     assert silent[0].start == pytest.approx(run.start + 20.0, abs=0.5)
+
+
+def scanned(area: ThinArea, *, lies: float, maximum: float | None = None) -> Defect:
+    plan, run = demo_plan(), a_run()
+    stretches = [replace(one, maximum=maximum) if maximum is not None else one for one in plan.stretches]
+    metres = tuple(ScannedMetre(float(metre), lies, lies, lies) for metre in range(int(run.start), math.ceil(run.end)))
+    scan = judge_scan(
+        run, stretches, metres=metres, areas=[area], minimum=area.minimum, minimum_deviation=1e-4, unseen=0.0, unseen_because=""
+    )
+    (one,) = scan_defects(plan.job, run, scan, stretches=stretches, host=(), records=Records(), coats=())
+    return one
+
+
+def asked_at(chainage: float) -> LinedStretch:
+    return next(part for part in demo_plan().stretches if part.start <= chainage < part.end)
+
+
+def thin_at(start: float, *, length: float = 0.6, minimum: float = 0.002) -> ThinArea:
+    return ThinArea(start=start, end=start + length, clock_start=11.0, clock_end=1.0, area=0.05, minimum=minimum)
+
+
+def test_a_thin_area_of_the_scans_is_told_with_its_place_on_the_clock_and_a_further_coat() -> None:
+    run = a_run()
+    asked = asked_at(run.start + 40.0)
+    aim = asked.aim or asked.nominal
+    one = scanned(thin_at(run.start + 40.0), lies=aim, maximum=3.0 * aim)
+    assert (one.kind, one.by, one.clock_start, one.clock_end, one.remedy) == ("thin", "scan", 11.0, 1.0, "second_coat")
+    assert one.depth == pytest.approx(asked.minimum - 0.002)
+    # The coat that the area lacks goes all round on what lies there: the ring between the two bores, by the disc formula.
+    bore, coat = asked.bore_clean - 2.0 * aim, aim - 0.002
+    assert one.mortar == pytest.approx(math.pi / 4.0 * (bore**2 - (bore - 2.0 * coat) ** 2) * 0.6 / 0.97 * 1.03, rel=1e-6)
+
+
+def test_a_thin_area_within_reach_of_an_opening_is_filled_by_hand_and_no_more() -> None:
+    run = a_run()
+    asked = asked_at(run.start + 40.0)
+    aim = asked.aim or asked.nominal
+    one = scanned(thin_at(run.start + 0.2), lies=aim)
+    assert one.remedy == "hand_patch"
+    assert one.mortar == pytest.approx(0.05 * (aim - 0.002) * 1.03)
+
+
+def test_where_a_further_coat_would_pass_the_maximum_the_ring_is_lined_again() -> None:
+    run = a_run()
+    asked = asked_at(run.start + 40.0)
+    aim = asked.aim or asked.nominal
+    one = scanned(thin_at(run.start + 40.0), lies=aim, maximum=aim + 0.001)
+    assert one.remedy == "reline"
+    assert one.mortar == pytest.approx(ring_area(thickness=aim, bore=asked.bore_clean) * 0.6 / 0.97 * 1.03)
