@@ -55,7 +55,7 @@ def test_the_demo_finds_its_four_planted_defects(tmp_path: Path) -> None:
     assert f"{ids[7]}: no readings from" in result.output
     # Each defect has its likely cause by the readings, what the gang wrote down there, and a remedy with its quantities.
     defects = {one["id"]: one["defects"] for one in proof["runs"] if one["defects"]}
-    assert set(defects) == {ids[2], ids[4], ids[7]}
+    assert set(defects) == {ids[2], ids[4], ids[SCANNED], ids[7]}
     (stall,), (hurry,), (silent_,) = defects[ids[2]], defects[ids[4]], defects[ids[7]]
     assert "35% of its output" in stall["causes"][0]
     assert "hopper empty" in stall["causes"][1]
@@ -69,6 +69,7 @@ def test_the_demo_finds_its_four_planted_defects(tmp_path: Path) -> None:
     (area,) = scanned["scan"]["thin_areas"]
     share, hour, half_length, _, _ = PLANTED
     middle = scanned["from_m"] + share * (scanned["to_m"] - scanned["from_m"])
+    assert [(one["by"], one["from_m"], one["worst_mm"]) for one in defects[ids[SCANNED]]] == [("scan", area["from_m"], area["minimum_mm"])]
     assert (area["from_m"], area["to_m"]) == pytest.approx((middle - half_length, middle + half_length), abs=0.05)
     assert area["clock_from"] < hour < area["clock_to"]
     assert scanned["verdict"] == "does_not_meet"
