@@ -12,8 +12,9 @@ from mainwright.plan.result_giving_back import BlockReturn, ReturnToService, Tap
 from mainwright.standards.published import value
 from mainwright.units import to_si
 from mainwright.words.message import Quantity, message
+from mainwright.words.wording import Wording
 
-__all__ = ["giving_back_pages", "notice_rows", "water_pages"]
+__all__ = ["block_name", "giving_back_pages", "notice_rows", "water_pages"]
 
 _MOST_PLACES = 14
 
@@ -37,6 +38,12 @@ def giving_back_pages(plan: Plan, pen: Pen) -> list[Block]:
     for one in found.blocks:
         blocks += _block(one, pen, first=found.blocks[0])
     return [*blocks, *water_pages(plan, pen), *_told(found, pen)]
+
+
+def block_name(one: BlockReturn, say: Wording) -> str:
+    """Return what a block is called in the heading of its time line."""
+    text = "Block {block}: {start} to {end}"
+    return say.word(message(text, block=one.block.id, start=Quantity(one.block.start, "m", 1), end=Quantity(one.block.end, "m", 1)))
 
 
 def _hours(pen: Pen, time: float | None) -> str:
@@ -92,16 +99,8 @@ def _block(one: BlockReturn, pen: Pen, *, first: BlockReturn) -> list[Block]:
         say.text("Signed"),
     ]
     language = say.language
-    name = say.word(
-        message(
-            "Block {block}: {start} to {end}",
-            block=one.block.id,
-            start=Quantity(one.block.start, "m", 1),
-            end=Quantity(one.block.end, "m", 1),
-        )
-    )
     return [
-        heading(name, 2),
+        heading(block_name(one, say), 2),
         paragraph(say.word(valves), leads=True),
         strip(facts),
         figure(time_line(one.steps, width=500.0, language=language), say.text("Steps of giving back: bars are the time they take, diamonds are gates.")),

@@ -8,7 +8,7 @@ from typing import Final
 from mainwright.paper import design_pages, end_pages, work_pages
 from mainwright.paper.blocks import Block
 from mainwright.paper.cost_pages import cost_pages, life_pages
-from mainwright.paper.giving_back_pages import giving_back_pages
+from mainwright.paper.giving_back_pages import block_name, giving_back_pages
 from mainwright.paper.handover_pdf import evidence_pages, handover_pages
 from mainwright.paper.pen import Pen
 from mainwright.paper.programme_pages import programme_pages
@@ -85,7 +85,9 @@ def _runs(plan: Plan, pen: Pen) -> list[Section]:
 
 
 def _water(plan: Plan, pen: Pen) -> list[Section]:
-    return sections([*supply_pages(plan, pen), *giving_back_pages(plan, pen)])
+    back = plan.return_to_service
+    alike = [] if back is None else [block_name(one, pen.say) for one in back.blocks[1:]]
+    return sections([*supply_pages(plan, pen), *giving_back_pages(plan, pen)], folded=alike)
 
 
 def _programme(plan: Plan, pen: Pen) -> list[Section]:

@@ -12,8 +12,10 @@ from mainwright.paper.giving_back_json import giving_back_document
 from mainwright.paper.giving_back_pdf import giving_back_paper, render_giving_back
 from mainwright.paper.notices_pdf import letter_pages, render_notices
 from mainwright.paper.pen import pen_for
+from mainwright.paper.place_sections import place_sections
 from mainwright.plan.plan import make_plan
 from mainwright.plan.result import Plan
+from mainwright.words.wording import Wording
 from tests.unit.plan.small_job import small_job
 
 
@@ -75,3 +77,11 @@ def test_nothing_given_is_null_and_nothing_lined_is_empty() -> None:
     bare = replace(plan, return_to_service=None)
     assert letter_pages(bare) is None
     assert render_giving_back(bare).startswith(b"%PDF")
+
+
+def test_of_blocks_that_are_given_back_alike_a_page_opens_the_first(demo: Plan) -> None:
+    assert demo.return_to_service is not None
+    names = [one.block.id for one in demo.return_to_service.blocks]
+    found = [one for one in place_sections("water", demo, Wording("en", "metric")) if one.head.startswith("Block ")]
+    assert [one.folded for one in found] == [False, *(True for _ in names[1:])]
+    assert [one.head.split(":")[0] for one in found] == [f"Block {name}" for name in names]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, cast
 
 import pytest
 from starlette.testclient import TestClient
@@ -12,7 +13,11 @@ from mainwright.bootstrap import import_job, open_store
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.job.survey import OpeningChoice
 from mainwright.web.app import create_app
+from mainwright.web.views.survey import connection_rows
+from mainwright.words.wording import Wording
 from mainwright.workflow.layout_desk import with_choices
+from mainwright.workflow.store_ports import KeptRecord
+from tests.unit.prove.demo_plan import demo_plan
 from tests.unit.web.test_app import HOST, MARROWBY, ORIGIN
 
 if TYPE_CHECKING:
@@ -104,3 +109,21 @@ def test_choices_go_into_the_document_and_out_of_it(uses: UseCases) -> None:
     assert [row["chainage_m"] for row in chosen.rows("openings")] == [390.0, 450.5]
     assert chosen.rows("runs")[0]["choose"] == "fewest_openings"
     assert with_choices(chosen, [], None).revision() == document.revision()
+
+
+def test_connections_that_disagree_stand_first() -> None:
+    job = demo_plan().job
+    now = datetime(2026, 5, 4, 9, tzinfo=UTC)
+    rows = [
+        {"chainage_m": one.chainage, "clock": 3.0, "seen_by": who, "ref": one.ref}
+        for one in job.services[3:5]
+        for who in ("camera", "street")
+    ]
+    kept = [
+        KeptRecord(place=place, kind="connections_found", row=row, corrects=None, author="crew", time=now, method="page", revision="0" * 64)
+        for place, row in enumerate(rows, start=1)
+    ]
+    shown = connection_rows(job, kept, Wording("en", "metric"))
+    agree = [cast("dict[str, str]", row[-1])["state"] == "good" for row in shown]
+    assert sum(agree) == 2
+    assert agree == sorted(agree)

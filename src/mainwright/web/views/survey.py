@@ -129,10 +129,11 @@ def to_ask(plan: Plan, say: Wording) -> dict[str, list[list[str]]]:
 
 
 def connection_rows(job: Job, records: Sequence[KeptRecord], say: Wording) -> list[list[object]]:
-    """Return the connections of list, street and camera beside each other; empty where nothing was seen yet."""
+    """Return the connections of list, street and camera beside each other, those that disagree first; empty where nothing was seen yet."""
     sightings: list[Mapping[str, object]] = [one.row for one in records if one.kind == "connections_found" and one.row]
     if not sightings:
         return []
+    agreeing: list[list[object]] = []
     rows: list[list[object]] = []
     for one in reconcile(job.services, sightings):
         agreed = one.listed and one.camera is not None
@@ -147,5 +148,6 @@ def connection_rows(job: Job, records: Sequence[KeptRecord], say: Wording) -> li
         else:
             state = {"state": "watch", "text": say.text("listed and seen in the street only")}
         seen = [say.measure(where, "m", 1) if where is not None else "–" for where in (one.street, one.camera)]
-        rows.append([say.measure(one.chainage, "m", 1), one.ref or "–", "✓" if one.listed else "–", *seen, state])
-    return rows
+        row: list[object] = [say.measure(one.chainage, "m", 1), one.ref or "–", "✓" if one.listed else "–", *seen, state]
+        (agreeing if agreed else rows).append(row)
+    return [*rows, *agreeing]
