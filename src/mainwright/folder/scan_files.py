@@ -9,20 +9,25 @@ import numpy as np
 
 from mainwright.errors import FaultyInput
 from mainwright.folder.located import LocatedFault, located
+from mainwright.folder.scan_pages import Irregular, RadiusPages
 from mainwright.units import UNITS
 from mainwright.workflow.scan_ports import RingChunk
 
 if TYPE_CHECKING:
-    from collections.abc import Generator
+    from collections.abc import Generator, Iterator
     from pathlib import Path
 
     import pyarrow as pa
+    import pyarrow.parquet as pq
     from numpy.typing import NDArray
 
 __all__ = ["ParquetRings"]
 
 _COLUMNS: Final = ("odometer_m", "roll_deg", "radius_mm")
+_LINES: Final = _COLUMNS[:2]
 _BATCH: Final = 256
+_PAGES_FROM: Final = 10_000
+"""Rings from which it pays to read the pages here: two such files are worth compiled code anyway."""
 _BUFFER: Final = 1 << 20
 _MM: Final = UNITS["mm"].factor
 _DEGREE: Final = UNITS["deg"].factor
@@ -66,63 +71,130 @@ class ParquetRings:
 
     def chunks(self, *, size: int, skip: int) -> Generator[RingChunk]:
         """Give rings by `size`, after `skip` such chunks; row groups before them are not read."""
+        import pyarrow as pa
         import pyarrow.parquet as pq
 
-        with pq.ParquetFile(self._path, buffer_size=_BUFFER, pre_buffer=False) as file:
-            before = size * skip
-            groups = list(range(file.metadata.num_row_groups))
-            row = 0
-            while groups and row + file.metadata.row_group(groups[0]).num_rows <= before:
-                row += file.metadata.row_group(groups.pop(0)).num_rows
-            filling: _Filling | None = None
-            for batch in file.iter_batches(batch_size=_BATCH, row_groups=groups, columns=list(_COLUMNS), use_threads=False):
-                low = max(0, before - row)
-                while low < batch.num_rows:
-                    if filling is None:
-                        filling = _Filling(self._path.name, size)
-                    low += filling.add(batch, low, first_row=row)
-                    if filling.full:
-                        yield filling.chunk()
-                        filling = None
-                row += batch.num_rows
-            if filling is not None:
+        with pq.ParquetFile(self._path, buffer_size=_BUFFER, pre_buffer=False) as file, self._path.open("rb", buffering=0) as raw:
+            pages = _pages(file) if self.rings >= _PAGES_FROM else None
+            filling = _Filling(self._path.name, size)
+            first, before = 0, size * skip
+            for group in range(file.metadata.num_row_groups):
+                rows = file.metadata.row_group(group).num_rows
+                low = min(max(0, before - first), rows)
+                if low < rows and pages is not None:
+                    had = filling.total
+                    try:
+                        lines = file.read_row_group(group, columns=list(_LINES), use_threads=False)
+                        yield from filling.straight(
+                            lines, pages.radii(raw, group, skip=low), low, first_row=first, points=pages.points(group)
+                        )
+                    except (Irregular, pa.ArrowException, OSError):
+                        # The general reader says what is wrong with a file that cannot be read.
+                        filling.whole()
+                    low += filling.total - had
+                if low < rows:
+                    yield from filling.rebuilt(self._batches(file, group, first), low, first_row=first)
+                first += rows
+            if filling.have:
                 yield filling.chunk()
+
+    def _batches(self, file: pq.ParquetFile, group: int, first: int) -> Generator[pa.RecordBatch]:
+        try:
+            yield from file.iter_batches(batch_size=_BATCH, row_groups=[group], columns=list(_COLUMNS), use_threads=False)
+        except (ValueError, OSError) as error:
+            if isinstance(error, FaultyInput) or getattr(error, "errno", None):
+                raise
+            text = "the rings from here on cannot be read ({why}): copy the file anew (line = ring)"
+            raise FaultyInput([located(self._path.name, first + 1, "", text, why=str(error)[:200])]) from None
+
+
+def _pages(file: pq.ParquetFile) -> RadiusPages | None:
+    try:
+        return RadiusPages(file, "radius_mm")
+    except Irregular:
+        return None
 
 
 class _Filling:
-    """A chunk that batches are written into: each value is moved once."""
+    """A chunk that rings are written into, and then the next: each value is moved once."""
 
     def __init__(self, name: str, size: int) -> None:
-        self._name = name
-        self._odometer = np.empty(size)
-        self._roll = np.empty(size)
-        self._radii: NDArray[np.float32] | None = None
-        self._have = 0
+        self._name, self._size = name, size
+        self._points = 0
+        self.total = 0
+        """Rings taken in all."""
+        self._renew()
 
-    @property
-    def full(self) -> bool:
-        return self._have == self._odometer.size
+    def _renew(self) -> None:
+        self._odometer, self._roll = np.empty(self._size), np.empty(self._size)
+        self._radii: NDArray[np.float32] | None = None
+        self.have = 0
+        self._loose = 0
 
     def chunk(self) -> RingChunk:
-        """Return what is there."""
-        have = self._have
-        radii = self._radii if self._radii is not None else np.empty((0, 0), dtype=np.float32)
-        return RingChunk(self._odometer[:have], self._roll[:have], radii[:have])
+        """Return what is there, and begin a new one."""
+        have = self.have
+        radii = np.full((have, self._points), np.nan, dtype=np.float32) if self._radii is None else self._radii
+        found = RingChunk(self._odometer[:have], self._roll[:have], radii[:have])
+        self._renew()
+        return found
 
-    def add(self, batch: pa.RecordBatch, low: int, *, first_row: int) -> int:
-        """Take rings of a batch from `low` on, as many as fit, and return how many."""
-        part = batch.slice(low, self._odometer.size - self._have)
-        place = slice(self._have, self._have + part.num_rows)
-        first = first_row + low
-        self._odometer[place] = _numbers(part.column(0))
-        self._roll[place] = _numbers(part.column(1)) * _DEGREE
+    def whole(self) -> None:
+        """Forget the radii of a ring that are not all there."""
+        self._loose = 0
+
+    def straight(
+        self, lines: pa.Table, parts: Iterator[NDArray[np.float32]], low: int, *, first_row: int, points: int
+    ) -> Generator[RingChunk]:
+        """Take radii as they follow one another, of the rings of a row group from `low` on, and give each chunk that is full."""
+        for values in parts:
+            at = 0
+            while at < values.size:
+                rows = self._room(points, first_row + low)
+                begin = self.have * points + self._loose
+                take = min(values.size - at, rows.size - begin)
+                np.multiply(values[at : at + take], np.float32(_MM), out=rows.reshape(-1)[begin : begin + take])
+                at += take
+                count, self._loose = divmod(self._loose + take, points)
+                self._add_lines(lines.column(0)[low : low + count], lines.column(1)[low : low + count], first_row + low)
+                low += count
+                if self.have == self._size:
+                    yield self.chunk()
+
+    def rebuilt(self, batches: Iterator[pa.RecordBatch], low: int, *, first_row: int) -> Generator[RingChunk]:
+        """Take rings of a row group from `low` on, as the general reader gives them, and give each chunk that is full."""
+        row = 0
+        for batch in batches:
+            at = max(0, low - row)
+            while at < batch.num_rows:
+                part = batch.slice(at, self._size - self.have)
+                self._add_radii(part.column(2), slice(self.have, self.have + part.num_rows), first_row + row + at)
+                self._add_lines(part.column(0), part.column(1), first_row + row + at)
+                at += part.num_rows
+                if self.have == self._size:
+                    yield self.chunk()
+            row += batch.num_rows
+
+    def _add_lines(self, odometer: pa.Array, roll: pa.Array, first: int) -> None:
+        place = slice(self.have, self.have + len(odometer))
+        self._odometer[place] = _numbers(odometer)
+        self._roll[place] = _numbers(roll) * _DEGREE
         bad = np.flatnonzero(~np.isfinite(self._odometer[place]) | ~np.isfinite(self._roll[place]))
         if bad.size:
             text = "it is no number: a finite number is right (line = ring)"
             raise FaultyInput([located(self._name, first + int(one) + 1, "odometer_m or roll_deg", text) for one in bad[:20]])
-        self._add_radii(part.column(2), place, first)
-        self._have += part.num_rows
-        return int(part.num_rows)
+        self.have += len(odometer)
+        self.total += len(odometer)
+
+    def _room(self, points: int, row: int) -> NDArray[np.float32]:
+        """Return where rings of so many radii go, of which a file has but one number."""
+        if self._points not in (0, points):
+            self._refuse(row, points, self._points)
+        self._points = points
+        if self._radii is None:
+            self._radii = np.empty((self._size, points), dtype=np.float32)
+            self._radii[: self.have] = np.nan
+        return self._radii
 
     def _add_radii(self, column: pa.Array, place: slice, first: int) -> None:
         import pyarrow as pa
@@ -134,18 +206,13 @@ class _Filling:
         else:
             sizes = np.asarray(column.value_lengths().fill_null(-1))
             there = np.flatnonzero(sizes >= 0)
-            size = int(sizes[there[0]]) if there.size else self._points(0)
+            size = self._points or (int(sizes[there[0]]) if there.size else 0)
             odd = there[sizes[there] != size]
             if odd.size:
                 self._refuse(first + int(odd[0]), int(sizes[odd[0]]), size)
-        if self._radii is None:
-            self._radii = np.empty((self._odometer.size, size), dtype=np.float32)
-        elif size != self._radii.shape[1]:
-            if self._radii.shape[1] == 0:
-                self._radii = np.full((self._odometer.size, size), np.nan, dtype=np.float32)
-            elif size > 0:
-                self._refuse(first, size, self._radii.shape[1])
-        rows = self._radii[place]
+        if size == self._points == 0:
+            return
+        rows = self._room(size, first)[place]
         values = column.flatten()
         if column.null_count == 0:
             np.multiply(_radii(values).reshape(rows.shape), np.float32(_MM), out=rows)
@@ -153,9 +220,6 @@ class _Filling:
             rows[:] = np.nan
             valid = np.asarray(column.is_valid())
             rows[valid] = _radii(values).reshape(int(valid.sum()), -1) * np.float32(_MM)
-
-    def _points(self, otherwise: int) -> int:
-        return otherwise if self._radii is None else self._radii.shape[1]
 
     def _refuse(self, row: int, found: int, before: int) -> None:
         text = "it has {n} radii where the ring before has {m}: as many in each ring are right (line = ring)"

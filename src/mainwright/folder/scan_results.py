@@ -63,7 +63,9 @@ class ScanResults:
             }
         )
         if self._grid is None:
-            self._grid = pq.ParquetWriter(self._place / "thickness_grid.parquet", table.schema, compression="zstd")
+            # Hardly a thickness comes twice: a dictionary of them would be longer than they are.
+            often = ["chainage_m", "clock", "points"]
+            self._grid = pq.ParquetWriter(self._place / "thickness_grid.parquet", table.schema, compression="zstd", use_dictionary=often)
         self._grid.write_table(table)
 
     def finish(self, *, profile: Sequence[MetreRow], areas: Sequence[ThinArea] | None, summary: ScanSummary) -> None:

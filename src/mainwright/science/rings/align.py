@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -10,6 +11,8 @@ import numpy as np
 from mainwright.errors import InputError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
 __all__ = ["Alignment", "align_chainage", "chainage_from_fixed", "roll_offset"]
@@ -163,10 +166,11 @@ def align_chainage(
             "at least 1 m in common; fixed points can shift a pass",
         )  # fmt: skip
     begin = float(second[0][0])
-    knots, lags, _ = _path(first, second, low=low, high=high, begin=begin, shape=_COARSE, reach=None, before=None)
+    marks = lru_cache(maxsize=2)(partial(_marks, first, low, high))
+    knots, lags, _ = _path(marks, second, low=low, high=high, begin=begin, shape=_COARSE, reach=None, before=None)
     score = np.zeros(knots.size)
     for reach in _FINE_REACHES:
-        knots, lags, score = _path(first, second, low=low, high=high, begin=begin, shape=_FINE, reach=reach, before=(knots, lags))
+        knots, lags, score = _path(marks, second, low=low, high=high, begin=begin, shape=_FINE, reach=reach, before=(knots, lags))
     return Alignment(_extended(second_odometer, knots + lags, knots), score, lags)
 
 
@@ -210,8 +214,17 @@ def _smooth(line: NDArray[np.float64], width: int) -> NDArray[np.float64]:
     return np.asarray((total[high] - total[low]) / (high - low))
 
 
+def _marks(
+    first: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]], low: float, high: float, shape: tuple[float, float, float]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return evenly spaced places and what stands out there in the first pass: the same in every round of windows of one shape."""
+    window, hop, smear = shape
+    at = np.arange(low - window / 2 - hop, high + window / 2 + hop, _STEP)
+    return at, _feature(first, at, smear)
+
+
 def _path(
-    first: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]],
+    marks: Callable[[tuple[float, float, float]], tuple[NDArray[np.float64], NDArray[np.float64]]],
     second: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]],
     *,
     low: float,
@@ -227,8 +240,7 @@ def _path(
     most = _START + _DRIFT * max(high - begin, 0.0) if reach is None else reach
     lags = int(np.ceil(most / _STEP))
     half = int(window / 2 / _STEP)
-    at = np.arange(low - window / 2 - hop, high + window / 2 + hop, _STEP)
-    ours = _feature(first, at, smear)
+    at, ours = marks(shape)
     wide = np.arange(at[0] - lags * _STEP, at[-1] + (lags + 1) * _STEP, _STEP)
     shifted = wide if before is None else wide + _lag_at(wide, *before)
     theirs = _feature(second, shifted, smear)
