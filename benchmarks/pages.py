@@ -2,7 +2,8 @@
 
 ``python -m benchmarks.pages [metres [times]]`` makes an invented job of that length (10,000 unless given) and 99 short ones, plans the long
 one once, asks each page so often (60 unless given) with one browser and with two at once, prints a line for each page and ends with an error
-where the 95th percentile misses its goal. The job is the demo main laid end to end; its programme is searched for as briefly as can be.
+where a goal is missed. Beside the time on the clock stands that of the processor, of server and asking browser together: other work on the machine
+moves it little. The first look is that of a reader to whom the place was not shown yet, in a program that showed it to another one. The job is the demo main laid end to end; its programme is searched for as briefly as can be.
 """
 
 from __future__ import annotations
@@ -16,8 +17,8 @@ import threading
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
-from time import perf_counter, sleep
-from typing import TYPE_CHECKING, Any, Final
+from time import perf_counter, process_time, sleep
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from fastapi import FastAPI
 from fastapi.responses import HTMLResponse
@@ -33,13 +34,19 @@ from mainwright.web.server import LOCAL, Server, hosts_of, listen
 from mainwright.workflow.making import Making
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from mainwright.job.job import Job
     from mainwright.plan.result import Plan
 
+T = TypeVar("T")
+
 GOAL: Final = 0.100
 """Of the 95th percentile of every page [s]."""
+WORK: Final = 0.030
+"""Of the processor for a page that was shown before [s]."""
+FIRST_WORK: Final = 0.300
+"""Of the processor for a page at which nobody looked since its job changed [s]."""
 FIRST_BYTES: Final = 300_000
 """Most that the first page of a visit may bring, with its style, script and type."""
 JOBS: Final = 100
@@ -91,15 +98,15 @@ class Browser:
     def __init__(self, address: str) -> None:
         self._connection = http.client.HTTPConnection(address.removeprefix("http://").rstrip("/"), timeout=300)
 
-    def ask(self, path: str) -> tuple[float, int, str]:
+    def ask(self, path: str, language: str = "en") -> tuple[float, int, str]:
         """Return how long a page took [s], how many bytes it has and its text."""
         begun = perf_counter()
         try:
-            self._connection.request("GET", path, headers={"accept-language": "en"})
+            self._connection.request("GET", path, headers={"accept-language": language})
             answer = self._connection.getresponse()
         except http.client.RemoteDisconnected:  # the server closes a connection that was idle for some seconds
             self._connection.close()
-            return self.ask(path)
+            return self.ask(path, language)
         body = answer.read()
         spent = perf_counter() - begun
         assert answer.status == 200, (path, answer.status)
@@ -142,6 +149,13 @@ def empty_page() -> Iterator[str]:
         server.stop()
 
 
+def worked(look: Callable[[], T]) -> tuple[T, float]:
+    """Return what was seen, and what it took of the processor, here where both sides are one program [s]."""
+    begun = process_time()
+    found = look()
+    return found, process_time() - begun
+
+
 def p95(values: list[float]) -> float:
     return values[min(int(0.95 * len(values)), len(values) - 1)]
 
@@ -180,18 +194,21 @@ def main() -> int:
         print(
             f"{plan.job.main[-1].end:.0f} m, {len(plan.runs)} runs, {JOBS} jobs; empty page p95 {1e3 * p95(peer):.1f} ms; first look at the list {1e3 * first_list:.0f} ms"
         )
-        print("| page | bytes | first ms | p95 ms | by the empty page | two at once p95 ms |")
-        print("| --- | ---: | ---: | ---: | ---: | ---: |")
+        print("| page | bytes | first look, CPU ms | CPU ms | p95 ms | by the empty page | two at once p95 ms |")
+        print("| --- | ---: | ---: | ---: | ---: | ---: | ---: |")
         missed = False
         for path in ("/", *(f"/jobs/{job}/{one}" for one in PLACES), "/library", "/new-job"):
-            first, size, text = browser.ask(path)
+            browser.ask(path, "de")
+            (size, text), first = worked(lambda path=path: browser.ask(path)[1:])
             assert "progress max" not in text, f"{path} is not there yet"
+            works = sorted(worked(lambda path=path: browser.ask(path))[1] for _ in range(count))
             alone, both = p95(times(server.address, path, count, 1)), p95(times(server.address, path, count // 2, 2))
-            over = alone > GOAL
+            work = works[len(works) // 2]
+            over = alone > GOAL or work > WORK or first > FIRST_WORK
             missed |= over
             shown = path.replace(f"/jobs/{job}/", "")
             print(
-                f"| {shown} | {size:,} | {1e3 * first:.0f} | {1e3 * alone:.1f}{' MISSED' if over else ''} | {alone / p95(peer):.1f} | {1e3 * both:.1f} |"
+                f"| {shown} | {size:,} | {1e3 * first:.0f} | {1e3 * work:.1f} | {1e3 * alone:.1f}{' MISSED' if over else ''} | {alone / p95(peer):.1f} | {1e3 * both:.1f} |"
             )
         whole = first_page(browser)
         missed |= whole > FIRST_BYTES

@@ -3,6 +3,7 @@
 The widths are read out of the font files in ``fonts/`` (units of 1/2000 em); a test holds them against the files.
 """
 
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, Literal
 
@@ -402,8 +403,14 @@ def text_width(text: str, size: float, weight: Weight = "regular") -> float:
     float
         Sum of the advance widths, without kerning. [point]
     """
+    return _advance(text, weight) * size / _EM
+
+
+@lru_cache(maxsize=8192)
+def _advance(text: str, weight: Weight) -> int:
+    """Return the sum of the advance widths: a drawing of a long main says the same few words a thousand times."""
     widths = _WIDTH[weight]
-    return sum(widths.get(char, _OTHER) for char in text) * size / _EM
+    return sum([widths.get(char, _OTHER) for char in text])
 
 
 def fitted(texts: tuple[str, ...], room: float, size: float, weight: Weight = "regular") -> str:

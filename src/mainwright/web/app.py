@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException as AnyHTTPException
 
 from mainwright.web.assets import read_assets
 from mainwright.web.door import Door
+from mainwright.web.drawings import Drawings
 from mainwright.web.guard import Guard
 from mainwright.web.live import Broadcasts
 from mainwright.web.noting import Notes
@@ -67,6 +68,7 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
     app.state.use_cases = use_cases
     app.state.broadcasts = Broadcasts(use_cases)
     app.state.pages = Pages(assets, token=use_cases.token)
+    app.state.drawings = Drawings()
     app.state.notes = notes = Notes(use_cases)
     # The last one that is added is passed first.
     app.add_middleware(Door, pairing=use_cases.pairing, notes=notes)

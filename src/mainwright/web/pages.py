@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
+from dataclasses import dataclass
 from http import HTTPStatus
 from typing import TYPE_CHECKING, Final, cast
 
@@ -12,29 +11,54 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from markupsafe import Markup
 
 from mainwright.web.glossary import term_places
+from mainwright.web.kept import Kept
 from mainwright.web.reader import COOKIE, Reader, reader_of
 from mainwright.web.tour import HINTS, hint_at
 from mainwright.web.visitor import token_of, visitor_of
+from mainwright.words.message import message
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from fastapi import Request
     from jinja2.runtime import Context
 
     from mainwright.web.assets import Assets
+    from mainwright.web.drawings import Drawings
     from mainwright.web.visitor import Visitor
     from mainwright.workflow.visiting import UseCases
 
-__all__ = ["TOUR", "Pages", "page", "reader_from", "use_cases"]
+__all__ = ["TOUR", "Pages", "Part", "drawings", "page", "reader_from", "use_cases"]
 
 TOUR: Final = "mainwright_tour"
 """The cookie that holds whether the tour is on: it is until somebody ends it."""
 
 _WITHOUT_TOUR: Final = ("van.html", "run_sheet.html", "making.html", "ribbon.html", "sign.html", "compare.html")
 
-_MOST_PARTS: Final = 48
-"""Places whose sections are kept as they were set; of a long job each has up to a million bytes."""
+_MOST: Final = 48_000_000
+"""Characters of parts of pages that are kept as they were set; the sections of a place of a long job have up to a million."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a page, as a row of a long list, whose words are made only where it was not set before.
+
+    Attributes
+    ----------
+    template
+        Sets it, from what ``made`` gives, under the name ``one``.
+    of
+        What it shows: the same object for as long as nothing of it changed.
+    stamp
+        What it depends on beside that, as the day.
+    made
+        Gives its words.
+    """
+
+    template: str
+    of: object
+    stamp: object
+    made: Callable[[], object]
 
 
 class Pages:
@@ -55,30 +79,30 @@ class Pages:
         )
         self._env.globals["static"] = assets.address
         self._env.globals["kept"] = self._kept
-        self._lock = threading.Lock()
-        self._parts: OrderedDict[tuple[object, ...], tuple[object, Markup]] = OrderedDict()
+        self._env.globals["part"] = self._part
+        self._env.globals["rest"] = lambda every, most: message("The first {most} of {n} rows: show all", most=most, n=every)
+        self._parts: Kept[Markup] = Kept(_MOST, len)
         self._env.filters["svg"] = Markup  # drawings of our own, in which every text is escaped already
 
     @pass_context
     def _kept(self, context: Context, sections: Sequence[object]) -> Markup:
         """Return sections as HTML: made once for each state of plan and records, language and units, which is what they were made of."""
         reader, at_hand = cast("Reader", context["reader"]), context["at_hand"]
-        which: tuple[int, ...] | None = getattr(sections, "key", None)
-        key = None if which is None else (which, reader.language, reader.units, at_hand.name)
-        if key is not None:
-            with self._lock:
-                found = self._parts.get(key)
-                if found is not None:
-                    self._parts.move_to_end(key)
-                    return found[1]
-        made = Markup(self._env.get_template("sections.html").render({**context.get_all(), "all": sections}))  # noqa: S704 - a template of ours, which escapes
-        if key is not None:
-            with self._lock:
-                # The sections are held with it: their identity is the key.
-                self._parts[key] = (sections, made)
-                while len(self._parts) > _MOST_PARTS:
-                    self._parts.popitem(last=False)
-        return made
+        which: tuple[int | None, ...] | None = getattr(sections, "key", None)
+        if which is None:
+            return self._set(context, "sections.html", {"all": sections})
+        key = (which, reader.language, reader.units, at_hand.name)
+        return self._parts.get(key, lambda: self._set(context, "sections.html", {"all": sections}), of=sections)
+
+    @pass_context
+    def _part(self, context: Context, one: Part) -> Markup:
+        """Return a part of a page as HTML: made once for what it shows, language and units."""
+        reader = cast("Reader", context["reader"])
+        key = (one.template, id(one.of), one.stamp, reader.language, reader.units)
+        return self._parts.get(key, lambda: self._set(context, one.template, {"one": one.made()}), of=one.of)
+
+    def _set(self, context: Context, template: str, values: Mapping[str, object]) -> Markup:
+        return Markup(self._env.get_template(template).render({**context.get_all(), **values}))  # noqa: S704 - a template of ours, which escapes
 
     def render(self, template: str, *, reader: Reader, path: str, visitor: Visitor, values: Mapping[str, object]) -> str:
         """Return a page as text.
@@ -114,6 +138,11 @@ class Pages:
             visitor=visitor,
             **values,
         )
+
+
+def drawings(request: Request) -> Drawings:
+    """Return what this app has drawn."""
+    return cast("Drawings", request.app.state.drawings)
 
 
 def use_cases(request: Request) -> UseCases:

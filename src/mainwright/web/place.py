@@ -137,7 +137,7 @@ def plan_page(request: Request, name: str, place: str, template: str, view: Call
     Returns
     -------
     HTMLResponse
-        The page; that of the faults where the job has any.
+        The page; that of the faults where the job has any; one section of it, all of that, where ``part`` names it.
     """
     at_hand, uses = job_at_hand(request, name), use_cases(request)
     job = at_hand.read.job
@@ -146,5 +146,12 @@ def plan_page(request: Request, name: str, place: str, template: str, view: Call
     plan = uses.jobs.plan(job)
     if isinstance(plan, Making):
         return place_page(request, at_hand, place, "making.html", making=plan)
-    visit = Visit(reader_from(request), uses, at_hand, plan)
-    return place_page(request, at_hand, place, template, **view(visit))
+    values = view(Visit(reader_from(request), uses, at_hand, plan))
+    part = request.query_params.get("part")
+    alone: Callable[[str], object] | None = getattr(values.get("sections"), "alone", None)
+    if part is None or alone is None:
+        return place_page(request, at_hand, place, template, **values)
+    one = alone(part)
+    if one is None:
+        raise HTTPException(404)
+    return place_page(request, at_hand, place, "part.html", sections=one)

@@ -127,6 +127,19 @@ class _Jobs(Protocol):
     def plan_at_hand(self, job: Job) -> Plan | None: ...
 
 
+_NOTHING: Final = Tally()
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """A card, and what it was made of: the job as it was read, what its records hold, and the rest."""
+
+    at_hand: _AtHand | None
+    tally: Tally
+    rest: tuple[KeptRevision, int | None, date, bool]
+    card: JobCard
+
+
 class Board:
     """The list of jobs.
 
@@ -140,6 +153,7 @@ class Board:
         self._jobs = jobs
         self._lock = threading.Lock()
         self._tallies: dict[str, tuple[int, Tally]] = {}
+        self._cards: dict[str, _Held] = {}
 
     def cards(self, today: date) -> Sequence[JobCard]:
         """Return every job, those that were put away too.
@@ -152,11 +166,25 @@ class Board:
         Returns
         -------
         sequence of JobCard
-            In the order of the store.
+            In the order of the store; the same card for as long as nothing of it changed.
         """
         counts = self._jobs.shelf.record_counts()
         away = self._archived()
-        return [self._card(one, self._tally(one.name, counts.get(one.name, 0)), today, away) for one in self._jobs.listed()]
+        with self._lock:
+            before = self._cards
+        cards: dict[str, _Held] = {}
+        for one in self._jobs.listed():
+            tally = self._tally(one.name, counts.get(one.name, 0))
+            job = None if one.at_hand is None else one.at_hand.read.job
+            plan = None if job is None else self._jobs.plan_at_hand(job)
+            rest = (one.revision, None if plan is None else len(plan.runs), today, one.revision.job in away)
+            held = before.get(one.name)
+            if held is None or held.at_hand is not one.at_hand or held.tally is not tally or held.rest != rest:
+                held = _Held(one.at_hand, tally, rest, _card(one, tally, *rest[1:]))
+            cards[one.name] = held
+        with self._lock:
+            self._cards = cards
+        return [held.card for held in cards.values()]
 
     def archive(self, names: Sequence[str], *, away: bool, author: str) -> int:
         """Put jobs away, or take them out again; nothing of them is deleted.
@@ -190,7 +218,7 @@ class Board:
 
     def _tally(self, name: str, count: int) -> Tally:
         if not count:
-            return Tally()
+            return _NOTHING
         with self._lock:
             kept = self._tallies.get(name)
         if kept is not None and kept[0] == count:
@@ -200,18 +228,15 @@ class Board:
             self._tallies[name] = (count, made)
         return made
 
-    def _card(self, listed: _Listed, tally: Tally, today: date, away: set[str]) -> JobCard:
-        job = None if listed.at_hand is None else listed.at_hand.read.job
-        faults = 0 if listed.at_hand is None or job is not None else len(listed.at_hand.read.faults)
-        plan = None if job is None else self._jobs.plan_at_hand(job)
-        phase = _phase(listed, tally)
-        due = [Due("faults", count=faults)] if faults else []
-        due += sorted(_days(job, phase, today) if job is not None else [], key=lambda one: (one.day is None, one.day))
-        due += _proof(tally)
-        return JobCard(
-            listed.name, listed.revision, job, phase, len(tally.lined), None if plan is None else len(plan.runs), tuple(due),
-            listed.revision.job in away,
-        )  # fmt: skip
+
+def _card(listed: _Listed, tally: Tally, runs: int | None, today: date, away: bool) -> JobCard:
+    job = None if listed.at_hand is None else listed.at_hand.read.job
+    faults = 0 if listed.at_hand is None or job is not None else len(listed.at_hand.read.faults)
+    phase = _phase(listed, tally)
+    due = [Due("faults", count=faults)] if faults else []
+    due += sorted(_days(job, phase, today) if job is not None else [], key=lambda one: (one.day is None, one.day))
+    due += _proof(tally)
+    return JobCard(listed.name, listed.revision, job, phase, len(tally.lined), runs, tuple(due), away)
 
 
 def _tally_of(records: Sequence[KeptRecord]) -> Tally:

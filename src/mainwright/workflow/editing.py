@@ -39,7 +39,7 @@ def columns_of(table: Table) -> tuple[Column, ...]:
     return tuple(column for column in table.columns if column.kind != "rows")
 
 
-def cells_of(document: Document, name: str) -> Cells:
+def cells_of(document: Document, name: str, *, most: int | None = None) -> Cells:
     """Return a table of a document as text.
 
     Parameters
@@ -48,6 +48,8 @@ def cells_of(document: Document, name: str) -> Cells:
         Whole or faulty. [-]
     name : str
         Short name of the table. [-]
+    most : int, optional
+        How many rows are wanted, from the first one; all where not given. [-]
 
     Returns
     -------
@@ -60,7 +62,7 @@ def cells_of(document: Document, name: str) -> Cells:
     apart = {column.name for column in table.columns} - set(known)
     more = sorted({one for row in rows for one in row} - set(known) - apart)
     header = (*known, *more)
-    return Cells(header, tuple(tuple(_text(row.get(one)) for one in header) for row in rows))
+    return Cells(header, tuple(tuple(_text(row.get(one)) for one in header) for row in rows[:most]))
 
 
 def _text(value: Plain) -> str:

@@ -7,17 +7,17 @@ import math
 from typing import TYPE_CHECKING, Final, get_args
 
 from fastapi import APIRouter, HTTPException, Request
-from fastapi.responses import Response
 
 from mainwright.figures.ribbon import LANES, Lane, ribbon, ribbon_rows
-from mainwright.web.pages import reader_from, use_cases
+from mainwright.web.pages import Part, drawings, reader_from, use_cases
 from mainwright.web.place import job_at_hand, place_page
 from mainwright.web.views.ribbon import data_of, ribbon_lanes
 from mainwright.workflow.making import Making
 
 if TYPE_CHECKING:
-    from fastapi.responses import HTMLResponse
+    from fastapi.responses import HTMLResponse, Response
 
+    from mainwright.figures.palette import Theme
     from mainwright.figures.ribbon import RibbonData
     from mainwright.workflow.visiting import JobAtHand
 
@@ -38,6 +38,11 @@ def _data(request: Request, name: str) -> tuple[JobAtHand, RibbonData]:
     return at_hand, data_of(at_hand.read.job, None if isinstance(plan, Making) else plan)
 
 
+def _state(data: RibbonData) -> tuple[str, bool]:
+    """Return what the ribbon shows, as far as it can change: a plan is the same for as long as its job is."""
+    return data.job.revision, data.planned
+
+
 @router.get("/jobs/{job}/ribbon.svg")
 def _draw(request: Request, job: str) -> Response:
     """Draw a length of it."""
@@ -51,19 +56,28 @@ def _draw(request: Request, job: str) -> Response:
     wanted = [one for one in asked.get("lanes", "").split(",") if one in get_args(Lane)]
     lanes: list[Lane] = [one for one in LANES if one in wanted] or list(LANES)
     reader = reader_from(request)
-    text = ribbon(
-        data, start=start, end=end, width=width, theme="dark" if asked.get("light") == "dark" else "light",
-        language=reader.language, units=reader.units, lanes=lanes,
-    )  # fmt: skip
-    return Response(text, media_type="image/svg+xml")
+    theme: Theme = "dark" if asked.get("light") == "dark" else "light"
+
+    def draw() -> str:
+        return ribbon(
+            data, start=start, end=end, width=width, theme=theme, language=reader.language, units=reader.units, lanes=lanes
+        )  # fmt: skip
+
+    key = ("ribbon", *_state(data), start, end, width, theme, reader.language, reader.units, *lanes)
+    return drawings(request).answer(request, key, draw, kind="image/svg+xml")
 
 
 @router.get("/jobs/{job}/ribbon.json")
 def _read(request: Request, job: str) -> Response:
     """Say all of it in words."""
     at_hand, data = _data(request, job)
-    lanes = ribbon_lanes(data, at_hand.name, reader_from(request).say)
-    return Response(json.dumps({"planned": data.planned, "lanes": lanes}, ensure_ascii=False), media_type="application/json")
+    reader = reader_from(request)
+
+    def words() -> str:
+        return json.dumps({"planned": data.planned, "lanes": ribbon_lanes(data, at_hand.name, reader.say)}, ensure_ascii=False)
+
+    key = ("words", *_state(data), at_hand.name, reader.language, reader.units)
+    return drawings(request).answer(request, key, words, kind="application/json")
 
 
 @router.get("/jobs/{job}/ribbon")
@@ -71,11 +85,15 @@ def _list(request: Request, job: str) -> HTMLResponse:
     """Show it as a table."""
     at_hand, data = _data(request, job)
     reader = reader_from(request)
-    rows = ribbon_rows(data, language=reader.language, units=reader.units)
-    pages = max(1, math.ceil(len(rows) / _A_PAGE))
-    number = min(max(1, int(_number(request.query_params.get("page"), 1.0))), pages)
-    shown = rows[(number - 1) * _A_PAGE : number * _A_PAGE]
-    return place_page(request, at_hand, "survey", "ribbon.html", rows=shown, count=len(rows), number=number, pages=pages)
+    asked = int(_number(request.query_params.get("page"), 1.0))
+
+    def table() -> dict[str, object]:
+        rows = ribbon_rows(data, language=reader.language, units=reader.units)
+        pages = max(1, math.ceil(len(rows) / _A_PAGE))
+        number = min(max(1, asked), pages)
+        return {"rows": rows[(number - 1) * _A_PAGE : number * _A_PAGE], "number": number, "pages": pages}
+
+    return place_page(request, at_hand, "survey", "ribbon.html", table=Part("ribbon_rows.html", data.job, (data.planned, asked), table))
 
 
 def _number(text: str | None, otherwise: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 from fastapi import APIRouter, HTTPException, Request
@@ -12,7 +13,7 @@ from mainwright.errors import MainwrightError
 from mainwright.job.columns import TABLES
 from mainwright.job.document import Document
 from mainwright.web.forms import fields_of
-from mainwright.web.pages import page, reader_from, use_cases
+from mainwright.web.pages import Part, page, reader_from, use_cases
 from mainwright.web.place import job_at_hand, place_page
 from mainwright.web.views.ribbon import ribbon_frame
 from mainwright.web.views.survey import (
@@ -36,9 +37,14 @@ if TYPE_CHECKING:
 
     from fastapi.responses import HTMLResponse, Response
 
+    from mainwright.job.job import Job
+
 __all__ = ["router"]
 
 router: Final = APIRouter()
+
+_SHOWN: Final = 100
+"""Rows of a table that stand in the page before its script has got them all."""
 
 
 @router.get("/new-job")
@@ -97,11 +103,20 @@ def _survey_page(request: Request, job: str) -> HTMLResponse:
         frame=None if known is None else ribbon_frame(known, at_hand.name, say),
         groups=table_groups(document, say),
         table=name,
-        cells=table_cells(document, name, say),
+        cells=table_cells(document, name, say, most=_SHOWN),
         history=history_rows(shelf.history(at_hand.name), say),
-        asked=None if plan is None or isinstance(plan, Making) else to_ask(plan, say),
-        connections=[] if known is None else connection_rows(known, shelf.records(at_hand.name), say),
+        asked=None if plan is None or isinstance(plan, Making) else Part("survey_asked.html", plan, "", partial(to_ask, plan, say)),
+        connections=None if known is None else _connections(request, at_hand.name, known),
     )
+
+
+def _connections(request: Request, name: str, job: Job) -> Part | None:
+    """Return the connections as they were seen; None where nothing at all is on record."""
+    shelf, say = use_cases(request).jobs.shelf, reader_from(request).say
+    count = shelf.record_count(name)
+    if not count:
+        return None
+    return Part("survey_connections.html", job, count, lambda: connection_rows(job, shelf.records(name), say))
 
 
 @router.get("/jobs/{job}/survey/cells")

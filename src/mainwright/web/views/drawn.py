@@ -25,6 +25,16 @@ _COLOUR: Final = re.compile(r'(?<=")#[0-9a-f]{6}(?=")')
 _NAMED: Final = re.compile(r'(\bid="|url\(#)')
 
 
+_LONG: Final = 200_000
+"""Bytes from which on a place is long."""
+_SMALL: Final = 3_000
+"""Bytes of a folded section that is sent with a long place all the same."""
+_ROWS: Final = 60
+"""Rows of each table of a long place; so many and half as many again are not cut."""
+_CELL: Final = 40
+"""Bytes that a cell takes on a page."""
+
+
 def drawn(svg: str, mark: str) -> str:
     """Return a drawing for a page.
 
@@ -56,20 +66,46 @@ class Sections(Sequence[Shown]):
     ----------
     sections : sequence of Section
         Of a place. [-]
+    alone : int, optional
+        The number of the one section of them that is shown, all of it; where not given all of them are, and where they are long what is folded
+        comes when it is opened and the tables end after their first rows. [-]
     """
 
-    def __init__(self, sections: Sequence[Section]) -> None:
+    def __init__(self, sections: Sequence[Section], *, alone: int | None = None) -> None:
         self.plain = tuple(sections)
+        self._alone = alone
         self._made: list[Shown] | None = None
 
     @property
-    def key(self) -> tuple[int, ...]:
+    def key(self) -> tuple[int | None, ...]:
         """Which sections they are: the same for as long as `plain` is held."""
-        return tuple(id(one) for one in self.plain)
+        return (self._alone, *(id(one) for one in self.plain))
+
+    def alone(self, name: str) -> Sections | None:
+        """Return one of the sections by its name on the page, all of it; None where there is none of that name."""
+        number = next((one for one in range(1, len(self.plain) + 1) if f"part-{one}" == name), None)
+        return None if number is None else Sections(self.plain, alone=number)
+
+    def _make(self) -> list[Shown]:
+        numbered = [(number, one) for number, one in enumerate(self.plain, start=1) if self._alone in (None, number)]
+        sizes = [_size(one.blocks) for one in self.plain]
+        long = self._alone is None and sum(sizes) > _LONG
+        return [
+            {
+                "id": f"part-{number}",
+                "head": one.head,
+                "folded": one.folded and self._alone is None,
+                "bare": self._alone is not None,
+                "later": one.folded and long and sizes[number - 1] > _SMALL,
+                "most": _ROWS if long else None,
+                "blocks": [_block(block, f"f{number}-{at}") for at, block in enumerate(one.blocks)],
+            }
+            for number, one in numbered
+        ]
 
     def __len__(self) -> int:
-        """Return how many there are."""
-        return len(self.plain)
+        """Return how many are shown."""
+        return len(self.plain) if self._alone is None else 1
 
     @overload
     def __getitem__(self, place: int) -> Shown: ...
@@ -78,15 +114,7 @@ class Sections(Sequence[Shown]):
     def __getitem__(self, place: int | slice) -> Shown | Sequence[Shown]:
         """Return one of them, every drawing made ready."""
         if self._made is None:
-            self._made = [
-                {
-                    "id": f"part-{number}",
-                    "head": one.head,
-                    "folded": one.folded,
-                    "blocks": [_block(block, f"f{number}-{at}") for at, block in enumerate(one.blocks)],
-                }
-                for number, one in enumerate(self.plain, start=1)
-            ]
+            self._made = self._make()
         return self._made[place]
 
 
@@ -117,3 +145,16 @@ def _block(block: Mapping[str, object], mark: str) -> Shown:
         # A page asks for each by its name.
         made["items"] = [{name: value for name, value in one.items() if name != "data"} for one in items]
     return made
+
+
+def _size(blocks: Sequence[Mapping[str, object]]) -> int:
+    """Return about how many bytes blocks take on a page."""
+    size = 0
+    for block in blocks:
+        rows, items = block.get("rows"), block.get("items")
+        size += len(str(block.get("svg", "")))
+        if isinstance(rows, (list, tuple)):
+            size += _CELL * sum(len(row) for row in rows)
+        if isinstance(items, list):
+            size += _size([one for one in items if isinstance(one, dict)])
+    return size

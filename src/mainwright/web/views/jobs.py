@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
+from mainwright.web.pages import Part
 from mainwright.words.message import Quantity, message
 
 if TYPE_CHECKING:
@@ -73,7 +75,7 @@ def jobs_view(cards: Sequence[JobCard], asked: Mapping[str, str], today: date, s
     here = [one for one in cards if one.archived == away]
     sort = asked["sort"] if asked.get("sort") in SORTS else "due"
     wanted = [one for one in here if _fits(one, text) and phase in ("", one.phase)]
-    rows = [_row(one, today, say) for one in sorted(wanted, key=lambda one: _order(one, sort))]
+    rows = [Part("jobs_row.html", one, today, partial(_row, one, today, say)) for one in sorted(wanted, key=lambda one: _order(one, sort))]
     counts = [(name, say.word(head), sum(one.phase == name for one in here)) for name, (head, _) in PHASES.items()]
     return {
         "answer": _answer(here, today, say, away=away),

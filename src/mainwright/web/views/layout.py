@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from mainwright.plan.sentences import how
+from mainwright.web.pages import Part
 from mainwright.web.views.ribbon import ribbon_frame
 
 if TYPE_CHECKING:
@@ -43,6 +45,13 @@ def layout_view(visit: Visit) -> dict[str, object]:
             "forbidden": [one.chainage for one in job.openings if one.choice == "forbidden"],
             "planned": plan.layout.total_cost,
         },
+        "reasons": Part("layout_reasons.html", plan, "", partial(_why, plan, say)),
+    }
+
+
+def _why(plan: Plan, say: Wording) -> dict[str, object]:
+    job = plan.job
+    return {
         "reasons": _reasons(plan, say),
         "limits": [
             [

@@ -55,9 +55,9 @@ def table_groups(document: Document, say: Wording) -> list[tuple[str, list[tuple
     return [(title, [(name, len(document.rows(name))) for name in names if name in TABLES]) for title, names in groups]
 
 
-def table_cells(document: Document, name: str, say: Wording) -> dict[str, object]:
-    """Return a table as a page edits it: its columns, and a text for each cell."""
-    table, cells = TABLES[name], cells_of(document, name)
+def table_cells(document: Document, name: str, say: Wording, *, most: int | None = None) -> dict[str, object]:
+    """Return a table as a page edits it: its columns, and a text for each cell of as many rows as are wanted, all where nothing is said."""
+    table, cells = TABLES[name], cells_of(document, name, most=most)
     known = {column.name: column for column in columns_of(table)}
     columns = []
     for label in cells.header:
