@@ -2,19 +2,24 @@
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from mainwright.plan.supply.problem import SizeProblem, is_tree
 from mainwright.science.hydraulics.link_loss import darcy_law
-from mainwright.science.hydraulics.network import NetworkState, link_losses, network, solve_network
+from mainwright.science.hydraulics.network import DENSE_TO, Network, NetworkState, cut_off, link_losses, network, solve_network
+from mainwright.science.hydraulics.network_sparse import Elimination, eliminate
 
 __all__ = ["MOST_COMBINATIONS", "Sizes", "Supplied", "choose_sizes", "supplied"]
 
 MOST_COMBINATIONS: Final = 250
 """Looped networks with no more combinations of sizes are tried through."""
+
+_COMPILE_FROM: Final = 20_000
+"""Links times choices of a size from which a search is worth compiled code: one pass takes 3 s without it, loading it 1 s."""
 
 _MOST_LABELS: Final = 20000
 _SLACK: Final = 1e-7
@@ -46,7 +51,7 @@ class Sizes:
     exact: bool
 
 
-def supplied(problem: SizeProblem, size: tuple[int, ...]) -> Supplied:
+def supplied(problem: SizeProblem, size: tuple[int, ...], *, near: Supplied | None = None) -> Supplied:
     """Return heads and flows with these sizes.
 
     Parameters
@@ -55,6 +60,8 @@ def supplied(problem: SizeProblem, size: tuple[int, ...]) -> Supplied:
         What is asked. [-]
     size : tuple of int
         Number of the stock of each group. [-]
+    near : Supplied or None
+        What other sizes give, to look from: the same is found, sooner. [-]
 
     Returns
     -------
@@ -70,9 +77,10 @@ def supplied(problem: SizeProblem, size: tuple[int, ...]) -> Supplied:
     )
     demand = np.array(problem.demand)
     count = len(problem.demand)
-    open_ = {number for number, _ in enumerate(problem.feeds)}
+    every = range(len(problem.feeds))
+    open_ = set(every) if near is None else {one for one in every if near.inflow[one] > 0.0} or set(every)
+    flow = None if near is None else np.array(near.flow)
     seen: set[frozenset[int]] = set()
-    state: NetworkState | None = None
     inflow: dict[int, float] = {}
     while True:
         seen.add(frozenset(open_))
@@ -80,13 +88,11 @@ def supplied(problem: SizeProblem, size: tuple[int, ...]) -> Supplied:
         head = np.zeros(count)
         for one in open_:
             head[problem.feeds[one][0]] = problem.feeds[one][1]
-        state = solve_network(
-            network(nodes=count, start=problem.start, end=problem.end, fixed=fixed),
-            law=law,
-            demand=demand,
-            head=head,
-            flow=None if state is None else state.flow,
+        shape, order = _shape(count, problem.start, problem.end, tuple(fixed), once=near is None)
+        state: NetworkState = solve_network(
+            shape, law=law, demand=demand, head=head, flow=flow, order=order, compiled=True if near is not None and _many(problem) else None
         )
+        flow = state.flow
         out = np.bincount(problem.start, state.flow, count) - np.bincount(problem.end, state.flow, count) + demand
         inflow = {one: float(out[problem.feeds[one][0]]) for one in open_}
         back = min(inflow, key=lambda one: (inflow[one], one))
@@ -107,6 +113,23 @@ def supplied(problem: SizeProblem, size: tuple[int, ...]) -> Supplied:
     short += math.fsum(1e3 * max(0.0, flow - most - 1e-9) for flow, (_, _, most) in zip(flows, problem.feeds, strict=True))
     short += _stock_short(problem, size)
     return Supplied(tuple(state.head.tolist()), tuple(state.flow.tolist()), flows, short)
+
+
+def _many(problem: SizeProblem) -> bool:
+    """Return whether a search by steps solves so much that compiled code is worth its import."""
+    return len(problem.start) * problem.groups * len(problem.stock) >= _COMPILE_FROM
+
+
+@lru_cache(maxsize=32)
+def _shape(
+    nodes: int, start: tuple[int, ...], end: tuple[int, ...], fixed: tuple[int, ...], *, once: bool
+) -> tuple[Network, Elimination | None]:
+    """Return a network and the order of its equations, which many choices of sizes share; a small one that is solved once needs none."""
+    shape = network(nodes=nodes, start=start, end=end, fixed=fixed)
+    # What is cut off is left to the solver, which says so.
+    if (once and nodes - len(fixed) <= DENSE_TO) or bool(np.any(cut_off(shape))):
+        return shape, None
+    return shape, eliminate(nodes=nodes, start=start, end=end, fixed=fixed)
 
 
 def _stock_short(problem: SizeProblem, size: tuple[int, ...]) -> float:
@@ -162,12 +185,12 @@ def _all(problem: SizeProblem) -> Sizes:
 
 
 def _steps(problem: SizeProblem) -> Sizes:
-    def judged(size: tuple[int, ...]) -> tuple[tuple[float, float], Sizes]:
-        got, weight = supplied(problem, size), _weight(problem, size)
+    def judged(size: tuple[int, ...], near: Supplied | None) -> tuple[tuple[float, float], Sizes]:
+        got, weight = supplied(problem, size, near=near), _weight(problem, size)
         return (got.short, weight), Sizes(size, weight, got, exact=False)
 
     kinds, lengths = range(len(problem.stock)), problem.group_lengths()
-    key, best = min((judged((one,) * problem.groups) for one in kinds), key=lambda pair: pair[0])
+    key, best = min((judged((one,) * problem.groups, None) for one in kinds), key=lambda pair: pair[0])
     gained = True
     while gained:
         gained = False
@@ -176,10 +199,11 @@ def _steps(problem: SizeProblem) -> Sizes:
                 size = (*best.size[:group], one, *best.size[group + 1 :])
                 if one == best.size[group] or (key[0] == 0.0 and (_weight(problem, size) >= key[1] or _stock_short(problem, size) > 0.0)):
                     continue
-                other, tried = judged(size)
+                other, tried = judged(size, best.supplied)
                 if other < key:
                     key, best, gained = other, tried, True
-    return best
+    # What is told does not hang on the way to it.
+    return replace(best, supplied=supplied(problem, best.size))
 
 
 _Label = tuple[float, float, tuple[float, ...], tuple[tuple[int, int], ...]]

@@ -175,3 +175,32 @@ def test_groups_end_at_junctions_and_feeds() -> None:
     start, end = (0, 1, 2, 3, 2), (1, 2, 3, 4, 5)
     assert groups_of(start, end, nodes=6, kept=(0,), most=1) == (0, 0, 1, 1, 2)
     assert groups_of(start, end, nodes=6, kept=(0,), most=2) == (0, 1, 2, 3, 4)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(st.integers(0, 2), min_size=40, max_size=40), st.integers(0, 39), st.integers(1, 2))
+def test_flows_looked_for_from_a_neighbour_are_those_looked_for_afresh(sizes: list[int], group: int, other: int) -> None:
+    problem = chain(40)
+    near = list(sizes)
+    near[group] = (near[group] + other) % 3
+    fresh = supplied(problem, tuple(sizes))
+    found = supplied(problem, tuple(sizes), near=supplied(problem, tuple(near)))
+    assert found.head == pytest.approx(fresh.head, abs=1e-6)
+    assert found.inflow == pytest.approx(fresh.inflow, abs=1e-9)
+    assert found.short == pytest.approx(fresh.short, abs=1e-4)
+
+
+def chain(links: int) -> SizeProblem:
+    """A long pipe with three feeds, of which one stands lower than the others, and taps all along."""
+    feeds = ((0, 40.0, math.inf), (links // 2, 31.0, math.inf), (links, 40.0, math.inf))
+    return SizeProblem(
+        start=tuple(range(links)),
+        end=tuple(range(1, links + 1)),
+        length=tuple(20.0 + number % 7 for number in range(links)),
+        group=tuple(range(links)),
+        demand=tuple(0.0 if number in {0, links // 2, links} else 1e-4 for number in range(links + 1)),
+        least=(20.0,) * (links + 1),
+        feeds=feeds,
+        stock=(SMALL, MIDDLE, LARGE),
+        viscosity=VISCOSITY,
+    )
