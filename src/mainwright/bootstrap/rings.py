@@ -24,6 +24,7 @@ def rings(
     fixed: Path | None = None,
     gauges: Path | None = None,
     gauge_deviation_mm: float | None = None,
+    bare: Path | None = None,
     eccentricity_mm: float | None = None,
     cluster: str | None = None,
     progress: Progress | None = None,
@@ -44,6 +45,8 @@ def rings(
         Tables of fixed points and of spot readings.
     gauge_deviation_mm : float, optional
         Standard deviation of a spot reading.
+    bare : Path, optional
+        Table of lengths of bare metal that both scans show.
     eccentricity_mm : float, optional
         Standard deviation of the lining's eccentricity, where it is known.
     cluster : str, optional
@@ -68,7 +71,7 @@ def rings(
     from mainwright.errors import require_not_negative, require_positive
     from mainwright.folder.scan_results import ScanResults, summary_document
     from mainwright.folder.scan_store import ScanPieces
-    from mainwright.folder.scan_tables import read_fixed, read_gauges
+    from mainwright.folder.scan_tables import read_bare, read_fixed, read_gauges
     from mainwright.folder.staging import staged
     from mainwright.units import to_si
     from mainwright.workflow.scan_ports import ScanOptions
@@ -85,6 +88,7 @@ def rings(
         minimum=None if minimum_mm is None else to_si(minimum_mm, "mm"),
         fixed=() if fixed is None else read_fixed(fixed),
         gauges=() if gauges is None else read_gauges(gauges),
+        bare=() if bare is None else read_bare(bare),
         eccentricity=None if eccentricity_mm is None else to_si(eccentricity_mm, "mm"),
         gauge_deviation=None if gauge_deviation_mm is None else to_si(gauge_deviation_mm, "mm"),
     )

@@ -66,6 +66,7 @@ def scanned_runs(
                 cleaned=ParquetRings(pair[0]),
                 lined=ParquetRings(pair[1]),
                 readings=records.thickness,
+                bare=records.bare_places,
                 store=ScanPieces(Path(place)),
                 progress=progress,
             )

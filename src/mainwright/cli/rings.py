@@ -22,6 +22,7 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
     "--gauges", type=_FILE, help="Spot readings (CSV: chainage_m, clock, thickness_mm), three or more round the clock at a place."
 )
 @click.option("--gauge-deviation-mm", type=float, metavar="MM", help="Standard deviation of a spot reading; needed with --gauges.")
+@click.option("--bare", type=_FILE, help="Lengths that are bare metal in both scans (CSV: from_m, to_m, kind: pit or fitting).")
 @click.option("--eccentricity-mm", type=float, metavar="MM", help="Standard deviation of the lining's eccentricity, where it is known.")
 @click.option("--cluster", metavar="ADDRESS", help="Dask cluster that reduces the rings, as tcp://10.0.0.5:8786 (extra: cluster).")
 @click.option("--json", "as_json", is_flag=True, help="Print the summary as JSON; messages go to standard error.")
@@ -34,6 +35,7 @@ def rings(
     fixed: Path | None,
     gauges: Path | None,
     gauge_deviation_mm: float | None,
+    bare: Path | None,
     eccentricity_mm: float | None,
     cluster: str | None,
     as_json: bool,
@@ -55,6 +57,7 @@ def rings(
             fixed=fixed,
             gauges=gauges,
             gauge_deviation_mm=gauge_deviation_mm,
+            bare=bare,
             eccentricity_mm=eccentricity_mm,
             cluster=cluster,
             progress=progress,

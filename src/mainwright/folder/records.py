@@ -16,6 +16,7 @@ from mainwright.job.columns import RECORDS
 from mainwright.job.document import si_value
 from mainwright.job.faults import nearest
 from mainwright.job.records import (
+    BarePlace,
     Batch,
     ConnectionCleared,
     ConnectionFound,
@@ -51,6 +52,7 @@ _KINDS: Final[dict[str, type]] = {
     "curing": CuringReading,
     "strength": Specimen,
     "connections": ConnectionCleared,
+    "bare_places": BarePlace,
     "obstructions": Obstruction,
     "connections_found": ConnectionFound,
     "water_tests": WaterTest,

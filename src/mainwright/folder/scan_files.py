@@ -14,7 +14,7 @@ from mainwright.units import UNITS
 from mainwright.workflow.scan_ports import RingChunk
 
 if TYPE_CHECKING:
-    from collections.abc import Generator, Iterator
+    from collections.abc import Generator, Iterator, Sequence
     from pathlib import Path
 
     import pyarrow as pa
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 __all__ = ["ParquetRings"]
 
 _COLUMNS: Final = ("odometer_m", "roll_deg", "radius_mm")
-_LINES: Final = _COLUMNS[:2]
+_HEAD: Final = ("head_up_mm", "head_right_mm", "head_deviation_mm")
+"""Where a survey found the head; all three or none."""
 _BATCH: Final = 256
 _PAGES_FROM: Final = 10_000
 """Rings from which it pays to read the pages here: two such files are worth compiled code anyway."""
@@ -52,6 +53,7 @@ class ParquetRings:
         import pyarrow.parquet as pq
 
         self._path = path
+        self._lines: tuple[str, ...] = _COLUMNS[:2]
         try:
             with pq.ParquetFile(path) as file:
                 schema = file.schema_arrow
@@ -61,12 +63,14 @@ class ParquetRings:
         faults = _schema_faults(path.name, schema)
         if faults:
             raise FaultyInput(faults)
+        if _HEAD[0] in schema.names:
+            self._lines += _HEAD
 
     @property
     def identity(self) -> str:
         """What tells this file, as it is, from any other."""
         info = self._path.stat()
-        told = f"{self._path.resolve()}|{info.st_size}|{info.st_mtime_ns}|parquet-1"
+        told = f"{self._path.resolve()}|{info.st_size}|{info.st_mtime_ns}|parquet-2"
         return hashlib.sha256(told.encode()).hexdigest()
 
     def chunks(self, *, size: int, skip: int) -> Generator[RingChunk]:
@@ -76,7 +80,7 @@ class ParquetRings:
 
         with pq.ParquetFile(self._path, buffer_size=_BUFFER, pre_buffer=False) as file, self._path.open("rb", buffering=0) as raw:
             pages = _pages(file) if self.rings >= _PAGES_FROM else None
-            filling = _Filling(self._path.name, size)
+            filling = _Filling(self._path.name, size, self._lines)
             first, before = 0, size * skip
             for group in range(file.metadata.num_row_groups):
                 rows = file.metadata.row_group(group).num_rows
@@ -84,7 +88,9 @@ class ParquetRings:
                 if low < rows and pages is not None:
                     had = filling.total
                     try:
-                        lines = file.read_row_group(group, columns=list(_LINES), use_threads=False)
+                        table = file.read_row_group(group, columns=list(self._lines), use_threads=False)
+                        # A table has its columns in the order of the file.
+                        lines = [table.column(name) for name in self._lines]
                         yield from filling.straight(
                             lines, pages.radii(raw, group, skip=low), low, first_row=first, points=pages.points(group)
                         )
@@ -100,7 +106,7 @@ class ParquetRings:
 
     def _batches(self, file: pq.ParquetFile, group: int, first: int) -> Generator[pa.RecordBatch]:
         try:
-            yield from file.iter_batches(batch_size=_BATCH, row_groups=[group], columns=list(_COLUMNS), use_threads=False)
+            yield from file.iter_batches(batch_size=_BATCH, row_groups=[group], columns=[*self._lines, "radius_mm"], use_threads=False)
         except (ValueError, OSError) as error:
             if isinstance(error, FaultyInput) or getattr(error, "errno", None):
                 raise
@@ -118,8 +124,8 @@ def _pages(file: pq.ParquetFile) -> RadiusPages | None:
 class _Filling:
     """A chunk that rings are written into, and then the next: each value is moved once."""
 
-    def __init__(self, name: str, size: int) -> None:
-        self._name, self._size = name, size
+    def __init__(self, name: str, size: int, names: Sequence[str]) -> None:
+        self._name, self._size, self._names = name, size, names
         self._points = 0
         self.total = 0
         """Rings taken in all."""
@@ -128,6 +134,7 @@ class _Filling:
     def _renew(self) -> None:
         self._odometer, self._roll = np.empty(self._size), np.empty(self._size)
         self._radii: NDArray[np.float32] | None = None
+        self._head: NDArray[np.float64] | None = None
         self.have = 0
         self._loose = 0
 
@@ -135,7 +142,8 @@ class _Filling:
         """Return what is there, and begin a new one."""
         have = self.have
         radii = np.full((have, self._points), np.nan, dtype=np.float32) if self._radii is None else self._radii
-        found = RingChunk(self._odometer[:have], self._roll[:have], radii[:have])
+        head = None if self._head is None else self._head[:, :have]
+        found = RingChunk(self._odometer[:have], self._roll[:have], radii[:have], head)
         self._renew()
         return found
 
@@ -144,7 +152,7 @@ class _Filling:
         self._loose = 0
 
     def straight(
-        self, lines: pa.Table, parts: Iterator[NDArray[np.float32]], low: int, *, first_row: int, points: int
+        self, lines: Sequence[pa.ChunkedArray], parts: Iterator[NDArray[np.float32]], low: int, *, first_row: int, points: int
     ) -> Generator[RingChunk]:
         """Take radii as they follow one another, of the rings of a row group from `low` on, and give each chunk that is full."""
         for values in parts:
@@ -156,7 +164,7 @@ class _Filling:
                 np.multiply(values[at : at + take], np.float32(_MM), out=rows.reshape(-1)[begin : begin + take])
                 at += take
                 count, self._loose = divmod(self._loose + take, points)
-                self._add_lines(lines.column(0)[low : low + count], lines.column(1)[low : low + count], first_row + low)
+                self._add_lines([one[low : low + count] for one in lines], first_row + low)
                 low += count
                 if self.have == self._size:
                     yield self.chunk()
@@ -168,14 +176,15 @@ class _Filling:
             at = max(0, low - row)
             while at < batch.num_rows:
                 part = batch.slice(at, self._size - self.have)
-                self._add_radii(part.column(2), slice(self.have, self.have + part.num_rows), first_row + row + at)
-                self._add_lines(part.column(0), part.column(1), first_row + row + at)
+                self._add_radii(part.column("radius_mm"), slice(self.have, self.have + part.num_rows), first_row + row + at)
+                self._add_lines([part.column(name) for name in self._names], first_row + row + at)
                 at += part.num_rows
                 if self.have == self._size:
                     yield self.chunk()
             row += batch.num_rows
 
-    def _add_lines(self, odometer: pa.Array, roll: pa.Array, first: int) -> None:
+    def _add_lines(self, columns: Sequence[pa.Array], first: int) -> None:
+        odometer, roll, *head = columns
         place = slice(self.have, self.have + len(odometer))
         self._odometer[place] = _numbers(odometer)
         self._roll[place] = _numbers(roll) * _DEGREE
@@ -183,6 +192,11 @@ class _Filling:
         if bad.size:
             text = "it is no number: a finite number is right (line = ring)"
             raise FaultyInput([located(self._name, first + int(one) + 1, "odometer_m or roll_deg", text) for one in bad[:20]])
+        if head:
+            if self._head is None:
+                self._head = np.full((len(head), self._size), np.nan)
+            for line, column in zip(self._head, head, strict=True):
+                line[place] = _numbers(column) * _MM
         self.have += len(odometer)
         self.total += len(odometer)
 
@@ -241,7 +255,13 @@ def _schema_faults(name: str, schema: pa.Schema) -> list[LocatedFault]:
     import pyarrow as pa
 
     faults = []
-    for column in _COLUMNS:
+    surveyed = any(one in schema.names for one in _HEAD)
+    for column in (*_COLUMNS, *(_HEAD if surveyed else ())):
+        if column not in schema.names and column in _HEAD:
+            faults.append(
+                located(name, 1, column, "the column is missing: head_up_mm, head_right_mm and head_deviation_mm, or none of them")
+            )
+            continue
         if column not in schema.names:
             faults.append(located(name, 1, column, "the column is missing: odometer_m, roll_deg and radius_mm (and time) are right"))
             continue

@@ -15,12 +15,14 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from mainwright.workflow.scan_ports import WhichPass
+    from mainwright.workflow.scan_ports import RingChunk, WhichPass
 
 __all__ = ["ScanPieces"]
 
 _FOLDER: Final = ".mainwright-rings"
 _LINES: Final = tuple(one.name for one in fields(ReducedRings) if one.name not in ("wall", "points"))
+_OWN: Final = ("odometer", "roll", "head_up", "head_right", "head_deviation")
+"""What a ring has before it is reduced."""
 
 
 class ScanPieces:
@@ -48,9 +50,11 @@ class ScanPieces:
             count += 1
         return count
 
-    def save(self, which: WhichPass, index: int, odometer: NDArray[np.float64], rings: ReducedRings) -> None:
+    def save(self, which: WhichPass, index: int, chunk: RingChunk, rings: ReducedRings) -> None:
         """Keep a piece; its wall, which is renamed last, says that it is whole."""
-        np.save(self._file(which, index, "lines"), np.stack([odometer, *(getattr(rings, name) for name in _LINES)]))
+        head = np.full((3, chunk.odometer.size), np.nan) if chunk.head is None else chunk.head
+        lines = np.stack([chunk.odometer, chunk.roll, *head, *(getattr(rings, name) for name in _LINES)])
+        np.save(self._file(which, index, "lines"), lines)
         np.save(self._file(which, index, "points"), rings.points)
         half = self._file(which, index, "half")
         np.save(half, rings.wall)
@@ -58,7 +62,7 @@ class ScanPieces:
 
     def lines(self, which: WhichPass, index: int) -> dict[str, NDArray[np.float64]]:
         """Return what a piece has once for each ring, by name."""
-        return dict(zip(("odometer", *_LINES), np.load(self._file(which, index, "lines")), strict=True))
+        return dict(zip((*_OWN, *_LINES), np.load(self._file(which, index, "lines")), strict=True))
 
     def walls(self, which: WhichPass, index: int) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
         """Return the wall of the rings of a piece, and the points behind it."""

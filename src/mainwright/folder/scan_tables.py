@@ -1,4 +1,4 @@
-"""Small tables beside a scan: fixed points, and spot readings of the thickness."""
+"""Small tables beside a scan: fixed points, spot readings of the thickness, and lengths of bare metal."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Final
 from mainwright.errors import FaultyInput
 from mainwright.folder.located import LocatedFault, located
 from mainwright.units import to_si
-from mainwright.workflow.scan_ports import FixedPoint, Gauge
+from mainwright.workflow.scan_ports import BareLength, FixedPoint, Gauge
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["read_fixed", "read_gauges"]
+__all__ = ["read_bare", "read_fixed", "read_gauges"]
 
 _MOST: Final = 16 * 1024 * 1024
 
@@ -60,6 +60,32 @@ def read_gauges(path: Path) -> tuple[Gauge, ...]:
             faults.append(located(path.name, line, "thickness_mm", "it is {found}: 0 or more is right", found=row["thickness_mm"]))
         if chainage is not None and clock is not None and thickness is not None:
             found.append(Gauge(chainage, clock, to_si(thickness, "mm")))
+    if faults:
+        raise FaultyInput(faults)
+    return tuple(found)
+
+
+def read_bare(path: Path) -> tuple[BareLength, ...]:
+    """Return the lengths of bare metal of a file with the columns from_m, to_m, kind; others are left alone.
+
+    Raises
+    ------
+    FaultyInput
+        With every fault.
+    """
+    faults: list[LocatedFault] = []
+    found = []
+    for line, row in _rows(path, ("from_m", "to_m", "kind"), faults):
+        start, end = (_number(path, line, name, row[name], faults) for name in ("from_m", "to_m"))
+        kind = row["kind"].strip()
+        if kind not in ("pit", "fitting"):
+            faults.append(located(path.name, line, "kind", "it is {found}: pit or fitting is right", found=kind or "empty"))
+        if start is None or end is None:
+            continue
+        if start >= end:
+            faults.append(located(path.name, line, "to_m", "it is {found}: over from_m is right", found=row["to_m"]))
+        else:
+            found.append(BareLength(start, end, kind == "pit"))
     if faults:
         raise FaultyInput(faults)
     return tuple(found)

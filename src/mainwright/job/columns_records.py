@@ -184,6 +184,17 @@ RECORD_TABLES: Final = (
         _WHO,
     ),
     _table(
+        "bare_places",
+        "one length that is bare metal all round in the scan after lining too",
+        _run(),
+        _chainage("from_m", field="start", required=True),
+        _chainage("to_m", field="end", required=True),
+        choice("kind", "an open pipe end, or a fitting that was left bare within the lining", ("pit", "fitting"), required=True),
+        _time(required=False),
+        _NOTE,
+        _WHO,
+    ),
+    _table(
         "obstructions",
         "one thing that stood in the way",
         _chainage(required=True),

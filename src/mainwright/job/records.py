@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Literal
 
 __all__ = [
+    "BarePlace",
     "Batch",
     "ConnectionCleared",
     "ConnectionFound",
@@ -172,6 +173,19 @@ class ConnectionCleared:
 
 
 @dataclass(frozen=True, slots=True)
+class BarePlace:
+    """A row of ``bare_places.csv``: a length of bare metal that a scan after lining shows too [m], in a pit or at a fitting."""
+
+    run: str
+    start: float
+    end: float
+    kind: Literal["pit", "fitting"]
+    time: datetime | None = None
+    note: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Obstruction:
     """A row of ``obstructions.csv``: something in the bore that was found at a chainage [m]; ``duration`` is the time that it cost [s]."""
 
@@ -323,6 +337,7 @@ class Records:
     curing: tuple[CuringReading, ...] = ()
     strength: tuple[Specimen, ...] = ()
     connections: tuple[ConnectionCleared, ...] = ()
+    bare_places: tuple[BarePlace, ...] = ()
     obstructions: tuple[Obstruction, ...] = ()
     connections_found: tuple[ConnectionFound, ...] = ()
     water_tests: tuple[WaterTest, ...] = ()

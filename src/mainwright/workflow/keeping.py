@@ -48,6 +48,7 @@ _NAMES: Final[dict[str, tuple[str, ...]]] = {
     "curing": ("run", "time"),
     "strength": ("run", "batch", "specimen", "kind", "tested"),
     "connections": ("ref",),
+    "bare_places": ("run", "from_m", "kind"),
     "obstructions": ("chainage_m", "time", "kind"),
     "connections_found": ("chainage_m", "clock", "seen_by"),
     "water_tests": ("point", "time", "parameter"),

@@ -12,7 +12,7 @@ import numpy as np
 
 from mainwright.errors import InputError
 from mainwright.science.rings.align import roll_offset
-from mainwright.science.rings.eccentric import Unseen, unseen_from_gauges
+from mainwright.science.rings.eccentric import Unseen, centre_jump, joined, unseen_from_gauges, unseen_from_paths
 from mainwright.science.rings.reduced import CLOCK_BINS
 from mainwright.science.rings.thickness import (
     CELL_LENGTH,
@@ -49,11 +49,16 @@ _READING_DEVIATION: Final = 0.00015
 """Standard deviation of the mean of a cell, without what cannot be seen: measured on simulated scans. [m]"""
 
 
+_NOTHING: Final = Unseen(np.empty(0), np.empty(0), np.empty(0), np.empty(0))
+
+
 class _Kept:
     """What is kept of the grid while it goes by."""
 
-    def __init__(self, minimum: float | None) -> None:
-        self._minimum = minimum
+    def __init__(self, options: ScanOptions) -> None:
+        self._minimum = options.minimum
+        self._pits = tuple(one for one in options.bare if one.pit)
+        self._span = options.span
         self._thin: list[tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]] = []
         self.metres: dict[int, tuple[float, float, float]] = {}
         self.medians: list[NDArray[np.float64]] = []
@@ -62,13 +67,16 @@ class _Kept:
 
     def add(self, low: int, grid: Grid) -> None:
         """Take the cells from one on."""
-        thickness = grid.thickness
-        self.cells += thickness.size
-        missing = np.isnan(thickness)
-        self.unread += int(missing.sum())
-        if not missing.all():
-            place = int(np.nanargmin(thickness))
-            self.least = min(self.least, (float(thickness.flat[place]), low + place // CLOCK_CELLS, place % CLOCK_CELLS))
+        self.cells += grid.thickness.size
+        self.unread += int(np.isnan(grid.thickness).sum())
+        thickness = self._asked(low, grid.thickness)
+        inside = thickness
+        if self._span is not None:
+            middle = (np.arange(low, low + len(thickness)) + 0.5) * CELL_LENGTH
+            inside = np.where(((middle > self._span[0]) & (middle < self._span[1]))[:, None], thickness, np.nan)
+        if not np.isnan(inside).all():
+            place = int(np.nanargmin(inside))
+            self.least = min(self.least, (float(inside.flat[place]), low + place // CLOCK_CELLS, place % CLOCK_CELLS))
         first = low // CELLS_PER_METRE
         whole = np.full(((low + len(thickness) - 1) // CELLS_PER_METRE - first + 1) * CELLS_PER_METRE * CLOCK_CELLS, np.nan)
         offset = (low - first * CELLS_PER_METRE) * CLOCK_CELLS
@@ -80,6 +88,15 @@ class _Kept:
         if self._minimum is not None:
             rows, columns = np.nonzero(thickness < self._minimum)
             self._thin.append((rows + low, columns, thickness[rows, columns], grid.lined[rows, columns]))
+
+    def _asked(self, low: int, thickness: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return the cells without those of open ends, which nobody lined."""
+        start, end = np.arange(low, low + len(thickness)) * CELL_LENGTH, np.arange(low + 1, low + len(thickness) + 1) * CELL_LENGTH
+        bare = np.zeros(len(thickness), dtype=np.bool_)
+        for one in self._pits:
+            # The edge is not sharp: a cell that it runs through belongs to neither.
+            bare |= (end > one.start) & (start < one.end)
+        return np.where(bare[:, None], np.nan, thickness) if bare.any() else thickness
 
     def areas(self) -> tuple[ThinArea, ...] | None:
         """Return the thin areas, None where nobody said what is thin."""
@@ -101,6 +118,7 @@ class Comparison:
         # The roll of a block is smoothed over its neighbours: their walls are wanted again soon.
         self._coming: Callable[[int], Future[tuple[Wall, Wall]]]
         self._rolls: list[float] = []
+        self._kinds: list[str] = []
         self._near = 0.0
         ends = [
             (np.min(one.chainage[good]), np.max(one.chainage[good])) for one in (first, second) for good in (np.isfinite(one.chainage),)
@@ -180,16 +198,78 @@ class Comparison:
         return thickness_grid(cleaned=cleaned, lined=turned(lined, offset=roll), up=up, right=right)
 
     def _unseen(self) -> Unseen:
+        """Return what all references of both passes say together."""
+        parts = {
+            "gauge readings": self._from_gauges(),
+            "bare places": self._from_bare(),
+            "the surveyed way of the head": self._from_paths(),
+        }
+        self._kinds = [name for name, one in parts.items() if one.chainage.size]
+        return joined([one for one in parts.values() if one.chainage.size] or [_NOTHING])
+
+    def _from_bare(self) -> Unseen:
+        """Return what the centre of the lined pipe does at the edges of bare places, less what that of the cleaned one does there."""
+        rows = []
+        low, high = self._start * CELL_LENGTH, self._stop * CELL_LENGTH
+        for bare in self._options.bare:
+            for edge, towards in ((bare.start, -1.0), (bare.end, 1.0)):
+                if not low < edge < high:
+                    continue
+                block = next(place for place, (_, end) in enumerate(self._blocks) if edge < end * CELL_LENGTH)
+                jumps = []
+                for one, turn in ((self._first, 0.0), (self._second, self._roll(block))):
+                    near = np.abs(one.chainage - edge) <= 1.0
+                    up, right = one.centre_seen(turn)[:, near]
+                    jumps.append(centre_jump(chainage=one.chainage[near], up=up, right=right, edge=edge, reach=bare.end - bare.start))
+                before, after = jumps
+                if before is not None and after is not None:
+                    # The lined bore's centre lies on the thin side; the jump is from bare to lined on one edge, from lined to bare on the other.
+                    up, right = towards * (before.up - after.up), towards * (before.right - after.right)
+                    rows.append((edge, up, right, float(np.hypot(before.deviation, after.deviation))))
+        table = np.array(sorted(rows), dtype=np.float64).reshape(-1, 4)
+        return Unseen(table[:, 0], table[:, 1], table[:, 2], table[:, 3])
+
+    def _from_paths(self) -> Unseen:
+        """Return what the centres say where a survey knows where both heads were: each in the one frame, against the other."""
+        first, second = self._first, self._second
+        if not (np.isfinite(first.head).any() and np.isfinite(second.head).any()):
+            return _NOTHING
+        turns = np.array([self._roll(block) for block in range(len(self._blocks))])
+        ends = np.array([end * CELL_LENGTH for _, end in self._blocks])
+        cells = np.arange(self._start, self._stop)
+        lines = []
+        for one in (first, second):
+            known = np.isfinite(one.chainage)
+            place = np.minimum(np.searchsorted(ends, np.where(known, one.chainage, 0.0), side="right"), turns.size - 1)
+            seen = one.centre_seen(turns[place] if one is second else 0.0)
+            lines.append(self._cell_means(one, np.concatenate([seen + one.head[:2], one.head[2:]]), cells))
+        return unseen_from_paths(
+            chainage=np.asarray((cells + 0.5) * CELL_LENGTH, dtype=np.float64),
+            up=lines[0][0] - lines[1][0],
+            right=lines[0][1] - lines[1][1],
+            deviation=np.hypot(lines[0][2], lines[1][2]),
+        )
+
+    @staticmethod
+    def _cell_means(of: ScannedPass, values: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.float64]:
+        good = np.isfinite(values).all(axis=0) & np.isfinite(of.chainage)
+        place = np.floor(of.chainage[good] * CELLS_PER_METRE).astype(np.int64) - cells[0]
+        inside = (place >= 0) & (place < cells.size)
+        number = np.bincount(place[inside], minlength=cells.size)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            rows = [np.bincount(place[inside], weights=row[good][inside], minlength=cells.size) / number for row in values]
+        return np.stack(rows)
+
+    def _from_gauges(self) -> Unseen:
         """Return what the gauge readings say, each against the cell that it stands in."""
-        nothing = Unseen(np.empty(0), np.empty(0), np.empty(0), np.empty(0))
         if not self._options.gauges:
-            return nothing
+            return _NOTHING
         rows = []
         for block, (low, high) in enumerate(self._blocks):
             here = [one for one in self._options.gauges if low <= np.floor(one.chainage * CELLS_PER_METRE) < high]
             if not here:
                 continue
-            grid = self._grid(block, nothing)
+            grid = self._grid(block, _NOTHING)
             for one in here:
                 cell = int(np.floor(one.chainage * CELLS_PER_METRE)) - low
                 column = int(np.floor(one.clock * CLOCK_CELLS / 12.0)) % CLOCK_CELLS
@@ -209,7 +289,7 @@ class Comparison:
         with ThreadPoolExecutor(1) as pool:
             self._coming = lru_cache(maxsize=10)(lambda block: pool.submit(self._walls, block))
             unseen = self._unseen()
-            kept = _Kept(self._options.minimum)
+            kept = _Kept(self._options)
             with closing(ahead(self._grids(unseen))) as grids:
                 for low, grid in grids:
                     writer.grid(low, grid)
@@ -243,11 +323,12 @@ class Comparison:
         at = unseen.chainage
         if at.size and at[0] - 0.5 <= chainage <= at[-1] + 0.5:
             place = int(np.clip(np.searchsorted(at, chainage), 1, max(at.size - 1, 1)))
+            by = " and ".join(self._kinds)
             if at.size == 1:
-                return float(unseen.deviation[0]), "gauge readings there"
+                return float(unseen.deviation[0]), f"{by} there"
             apart = max(abs(unseen.up[place] - unseen.up[place - 1]), abs(unseen.right[place] - unseen.right[place - 1]))
             own = max(unseen.deviation[place], unseen.deviation[place - 1])
-            return float(np.hypot(own, apart / 2.0)), "gauge readings before and after, and half of what they differ"
+            return float(np.hypot(own, apart / 2.0)), f"{by} before and after, and half of what they differ"
         if self._options.eccentricity is not None:
             return self._options.eccentricity, "entered"
         return median / 2.0, "nothing is known of it: anywhere between concentric and touching the wall"

@@ -33,6 +33,17 @@ class ScannedPass:
     outward: NDArray[np.float64]
     piece: NDArray[np.int64]
     chainage: NDArray[np.float64]
+    roll: NDArray[np.float64]
+    centre: NDArray[np.float64]
+    """Of the pipe as the sensor sees it, in the sensor's own frame, up and to the right; shape (2, n)."""
+    head: NDArray[np.float64]
+    """Where a survey found the sensor, up and to the right, and its deviation; NaN without; shape (3, n)."""
+
+    def centre_seen(self, turn: NDArray[np.float64] | float) -> NDArray[np.float64]:
+        """Return the centre of the pipe against the sensor in the true frame, where what the sensor says of its roll is wrong by `turn`."""
+        cosine, sine = np.cos(self.roll + turn), np.sin(self.roll + turn)
+        up, right = self.centre
+        return np.stack([up * cosine - right * sine, right * cosine + up * sine])
 
     @property
     def unfit(self) -> int:
@@ -55,7 +66,8 @@ def gathered(which: WhichPass, count: int, store: PieceStore, options: ScanOptio
             fixed_chainage=np.array([one.chainage for one in points]),
         )
     return ScannedPass(
-        which, odometer, lines["radius"], lines["oval_up"], lines["oval_right"], lines["outward"], piece, chainage,
+        which, odometer, lines["radius"], lines["oval_up"], lines["oval_right"], lines["outward"], piece, chainage, lines["roll"],
+        np.stack([lines["up"], lines["right"]]), np.stack([lines[f"head_{name}"] for name in ("up", "right", "deviation")]),
     )  # fmt: skip
 
 

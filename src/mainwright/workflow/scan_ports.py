@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from mainwright.science.rings.thin import ThinArea
 
 __all__ = [
+    "BareLength",
     "FixedPoint",
     "Gauge",
     "MetreRow",
@@ -34,11 +35,16 @@ WhichPass = Literal["cleaned", "lined"]
 
 @dataclass(frozen=True, slots=True)
 class RingChunk:
-    """Rings as they were scanned: odometer [m] and roll [rad], shape (n,); radii [m], shape (n, m), NaN without echo."""
+    """Rings as they were scanned: odometer [m] and roll [rad], shape (n,); radii [m], shape (n, m), NaN without echo.
+
+    `head` is where a survey found the head, up and to the right in one frame for both passes, and one standard deviation of either [m], shape
+    (3, n); None without a survey.
+    """
 
     odometer: NDArray[np.float64]
     roll: NDArray[np.float64]
     radii: NDArray[np.float32]
+    head: NDArray[np.float64] | None = None
 
 
 class RingSource(Protocol):
@@ -74,8 +80,8 @@ class PieceStore(Protocol):
         """Return how many pieces of this pass are there already; those of another file are thrown away."""
         ...
 
-    def save(self, which: WhichPass, index: int, odometer: NDArray[np.float64], rings: ReducedRings) -> None:
-        """Keep a piece."""
+    def save(self, which: WhichPass, index: int, chunk: RingChunk, rings: ReducedRings) -> None:
+        """Keep a piece: what its rings have once, and their walls."""
         ...
 
     def lines(self, which: WhichPass, index: int) -> dict[str, NDArray[np.float64]]:
@@ -121,7 +127,7 @@ class ScanSummary:
     unseen, unseen_because
         Standard deviation of the lining's eccentricity, of one component [m], and where that comes from.
     gauge_places
-        Places at which gauge readings fix the eccentricity.
+        Places at which gauge readings, bare places or surveys of the head fix the eccentricity.
     lag_start, lag_end, match
         Odometer of the lined pass less the chainage, at both ends [m]; median correlation of the windows.
     roll
@@ -190,6 +196,15 @@ class Gauge:
 
 
 @dataclass(frozen=True, slots=True)
+class BareLength:
+    """A length of bare metal in both scans, in metres: an open end (`pit`), where no lining is meant to be, or a fitting within the lining."""
+
+    start: float
+    end: float
+    pit: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ScanOptions:
     """What a person says beside the scans, in SI.
 
@@ -205,6 +220,10 @@ class ScanOptions:
         Standard deviation of one component of the lining's eccentricity, where somebody knows it. [m]
     gauge_deviation
         Standard deviation of a spot reading against the scans. [m]
+    bare
+        Lengths of bare metal: their edges are a reference that both passes have in common.
+    span
+        Where the lining is: what lies outside is not asked for the smallest thickness. [m]
     """
 
     minimum: float | None = None
@@ -212,3 +231,5 @@ class ScanOptions:
     gauges: tuple[Gauge, ...] = ()
     eccentricity: float | None = None
     gauge_deviation: float | None = None
+    bare: tuple[BareLength, ...] = ()
+    span: tuple[float, float] | None = None

@@ -9,7 +9,7 @@ import numpy as np
 
 from mainwright.prove.scans import ScannedMetre, judge_scan, least_asked
 from mainwright.science.rings.thickness import CELL_LENGTH, CLOCK_CELLS
-from mainwright.workflow.scan_ports import Gauge, ScanOptions
+from mainwright.workflow.scan_ports import BareLength, Gauge, ScanOptions
 from mainwright.workflow.scanning import scan_rings
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from mainwright.job.records import ThicknessReading
+    from mainwright.job.records import BarePlace, ThicknessReading
     from mainwright.plan.result import LinedStretch, Run
     from mainwright.prove.scans import ScanProof
     from mainwright.science.rings.thickness import Grid
@@ -86,6 +86,7 @@ def prove_scan(
     cleaned: RingSource,
     lined: RingSource,
     readings: Sequence[ThicknessReading],
+    bare: Sequence[BarePlace] = (),
     store: PieceStore,
     progress: Progress | None = None,
 ) -> ScannedRun:
@@ -101,6 +102,8 @@ def prove_scan(
         Both passes, on the chainage of the main.
     readings : sequence of ThicknessReading
         Gauge readings of the job; those of the run over sound metal close the eccentricity where three stand round the clock.
+    bare : sequence of BarePlace, optional
+        Bare places of the job; the edges of those of the run close the eccentricity too.
     store : PieceStore
         Keeps reduced rings meanwhile.
     progress : callable, optional
@@ -122,7 +125,13 @@ def prove_scan(
         if one.run == run.id and one.clock is not None and one.over != "pit" and one.state != "wet"
     )
     kept = _Collected(run)
-    options = ScanOptions(minimum=least_asked(run, stretches), gauges=gauges, gauge_deviation=GAUGE_DEVIATION)
+    options = ScanOptions(
+        minimum=least_asked(run, stretches),
+        gauges=gauges,
+        gauge_deviation=GAUGE_DEVIATION,
+        bare=tuple(BareLength(one.start, one.end, one.kind == "pit") for one in bare if one.run == run.id),
+        span=(run.start, run.end),
+    )
     summary = scan_rings(cleaned=cleaned, lined=lined, options=options, store=store, writer=kept, progress=progress)
     proof = judge_scan(
         run,

@@ -39,7 +39,8 @@ def summary_lines(summary: ScanSummary) -> list[str]:
         )
         lines.append(
             "Each scan is centred on its own bore, so a lining thicker on one side shows in neither: standard deviation of that "
-            f"{mm(summary.unseen)} ({summary.unseen_because}). Three gauge readings round the clock at both ends close it (--gauges)."
+            f"{mm(summary.unseen)} ({summary.unseen_because}). Three gauge readings round the clock at both ends close it "
+            "(--gauges), or bare metal in both scans (--bare), or a surveyed head."
         )
         if summary.areas is None:
             lines.append("What is thin was not said (--minimum-mm): no thin areas were looked for.")

@@ -28,6 +28,9 @@ __all__ = ["PIECE", "scan_rings"]
 PIECE: Final = 2048
 """Rings of a piece."""
 
+_PIECES: Final = 2
+"""Pieces of another version are not gone on with."""
+
 
 def scan_rings(
     *,
@@ -119,10 +122,10 @@ def _read(
 ) -> int:
     """Reduce the rings of a pass that are not kept yet, and return how many pieces it has."""
     kind = "bore" if total == source.rings else "wall"
-    count = store.begin(which, f"{source.identity}|{kind}")
+    count = store.begin(which, f"{source.identity}|{kind}|{_PIECES}")
     with closing(source.chunks(size=PIECE, skip=count)) as chunks, closing(reducer(chunks, how)) as reduced:
         for chunk, rings in reduced:
-            store.save(which, count, chunk.odometer, rings)
+            store.save(which, count, chunk, rings)
             count += 1
             if progress is not None:
                 progress(min(done + count * PIECE, done + source.rings, total), total)
