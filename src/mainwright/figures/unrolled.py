@@ -164,13 +164,11 @@ def _legend(frame: Frame, fills: dict[str, str], limits: _Limits) -> None:
     }
     x, y = frame.left, _HEIGHT - 22.0
     drawing.text(0.0, y, f"[{reader.unit('mm')}]", size=SMALL, ink=look.quiet)
-    for kind in _CLASSES:
-        if kind == "over" and not most:
-            continue
-        if x + 27.0 + text_width(names[kind], SMALL) > frame.right:
+    boxes = [(names[kind], fills[kind], look.ink, 0.4) for kind in _CLASSES if kind != "over" or most]
+    for name, fill, ink, weight in (*boxes, (reader.text("thin area"), "none", look.caution, 0.9)):
+        wide = 15.0 + text_width(name, SMALL)
+        if x + wide > frame.right:
             x, y = frame.left, y + 11.0
-        drawing.rect(x, y - 6.0, 12.0, 7.0, fill=fills[kind], ink=look.ink, weight=0.4)
-        drawing.text(x + 15.0, y, names[kind], size=SMALL, ink=look.quiet)
-        x += 27.0 + text_width(names[kind], SMALL)
-    drawing.rect(x, y - 6.0, 12.0, 7.0, ink=look.caution, weight=0.9)
-    drawing.text(x + 15.0, y, reader.text("thin area"), size=SMALL, ink=look.quiet)
+        drawing.rect(x, y - 6.0, 12.0, 7.0, fill=fill, ink=ink, weight=weight)
+        drawing.text(x + 15.0, y, name, size=SMALL, ink=look.quiet)
+        x += wide + 12.0

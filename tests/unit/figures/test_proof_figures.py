@@ -6,8 +6,10 @@ import pytest
 
 from mainwright.figures.as_built import as_built
 from mainwright.figures.operating_curve import operating_curve
+from mainwright.figures.unrolled import unrolled
 from mainwright.prove.proof import prove
 from mainwright.science.measurement.tolerance import one_sided_factor
+from tests.unit.figures.boxes import overlapping, text_boxes
 from tests.unit.prove.demo_plan import a_run, demo_plan, read
 
 
@@ -32,3 +34,15 @@ def test_the_curve_falls_and_is_marked_where_the_rule_says() -> None:
     (points,) = [found for found in re.findall(r'<path d="M([^"]+)"', svg) if found.count("L") > 30]
     heights = [float(point.split(" ")[1]) for point in points.split("L")]
     assert heights == sorted(heights)  # downwards on the page
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("width", [360.0, 480.0, 494.0, 520.0])
+def test_the_legend_of_the_wall_stays_within_the_drawing(language: str, width: float) -> None:
+    svg = unrolled(
+        [[0.005] * 12] * 30, [], start=0.0, end=3.0, minimum=0.004, nominal=0.005, maximum=0.008, name="R01", width=width, language=language
+    )
+    boxes = text_boxes(svg)
+    assert {"en": "thin area", "de": "dünne Stelle"}[language] in {text for text, *_ in boxes}
+    assert max(right for _, _, _, right, _ in boxes) <= width
+    assert overlapping(svg) == []
