@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     Maker = Callable[[Progress], bytes]
 
-__all__ = ["PaperDesk"]
+__all__ = ["PaperDesk", "records_held"]
 
 _MOST_PROOFS: Final = 4
 
@@ -74,7 +74,13 @@ class PaperDesk:
     def valuation(self, name: str, plan: Plan) -> Valuation | None:
         """Return what is owed for what is on record; None where nothing is, or while the proof is made."""
         made = self._proved.get(self._key(name, plan, "", self._shelf.record_count(name)))
-        return None if made is None else _valued(made[0], plan, _records(self._held(name)))
+        return None if made is None else _valued(made[0], plan, records_held(self._held(name)))
+
+    def plan_text(self, plan: Plan) -> str:
+        """Return a plan as the text of ``plan.json``."""
+        from mainwright.bootstrap.planning import plan_text
+
+        return plan_text(plan)
 
     def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
         """Return the papers that can be made now, each with where it stands."""
@@ -141,7 +147,7 @@ class PaperDesk:
             return made
 
         def valued(make: Callable[[Valuation], bytes]) -> Maker:
-            return lambda told: make(_valued(self._prove(name, plan, count, told)[0], plan, _records(self._held(name))))
+            return lambda told: make(_valued(self._prove(name, plan, count, told)[0], plan, records_held(self._held(name))))
 
         found: list[tuple[Paper, Maker]] = [
             (Paper("handover.pdf", "proof"), with_pictures(_handover)),
@@ -182,7 +188,7 @@ class PaperDesk:
         run = next((one for one in self._runs(held, plan) if one.id == key.run), None)
         if run is None:
             raise InputError("run", key.run, "", "a run of the plan as it is now")
-        return report_of(plan.job, run=run, stretches=plan.stretches, records=_records(held), log=log, key=key)
+        return report_of(plan.job, run=run, stretches=plan.stretches, records=records_held(held), log=log, key=key)
 
     @staticmethod
     def _runs(held: FolderRecords, plan: Plan) -> Sequence[Run]:
@@ -220,7 +226,7 @@ class PaperDesk:
         from mainwright.prove.proof import prove
 
         held = self._held(name)
-        records = _records(held)
+        records = records_held(held)
         followed = None if held.plan is None else read_issued(json.loads(held.plan))
         runs = plan.runs if followed is None else followed.runs
         with TemporaryDirectory(prefix="mainwright-records-") as place:
@@ -276,7 +282,24 @@ def _record_files(held: FolderRecords) -> dict[str, bytes]:
     return record_files(RecordRows(held.tables, held.readings))
 
 
-def _records(held: FolderRecords) -> Records:
+def records_held(held: FolderRecords) -> Records:
+    """Return what happened, as it is kept.
+
+    Parameters
+    ----------
+    held : FolderRecords
+        Of a job. [-]
+
+    Returns
+    -------
+    Records
+        All of them.
+
+    Raises
+    ------
+    InputError
+        If any row has a fault.
+    """
     from mainwright.errors import InputError
     from mainwright.folder.records import read_record_files
 

@@ -12,9 +12,13 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from mainwright.job.document import Document
+    from mainwright.job.job import Job
+    from mainwright.plan.result import Plan
+    from mainwright.workflow.issuing import IssuedPlan
+    from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.pairing import Pairing
-    from mainwright.workflow.ports import JobRead
+    from mainwright.workflow.ports import JobRead, Progress
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord, Store
     from mainwright.workflow.visiting import UseCases
 
@@ -64,7 +68,7 @@ def page_use_cases(
     from mainwright.workflow.visiting import JobsAtHand, UseCases
 
     shelf = _StoreShelf(store)
-    jobs = JobsAtHand(shelf, planner=lambda job, told: make_plan(job, progress=told), background=_Worker())
+    jobs = JobsAtHand(shelf, planner=lambda job, told: make_plan(job, progress=told), background=_Worker(), replanner=_going_on)
     zone = datetime.now(UTC).astimezone().tzinfo or UTC
     return UseCases(
         jobs=jobs,
@@ -80,6 +84,15 @@ def page_use_cases(
         deeds=None if store is None else store.deeds,
         van=van,
     )
+
+
+def _going_on(job: Job, issued: IssuedPlan, held: FolderRecords, told: Progress | None) -> Plan:
+    import json
+
+    from mainwright.bootstrap.desk import records_held
+    from mainwright.plan.plan import make_plan
+
+    return make_plan(job, records=records_held(held), issued=json.loads(issued.text), progress=told)
 
 
 def _pairing(devices: Path | None) -> Pairing:

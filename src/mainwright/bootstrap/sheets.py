@@ -25,24 +25,24 @@ _MOST: Final = 200
 class PaperSheets:
     """Sets plans as the papers do.
 
-    Everything is kept by the plan's revision, its language and its units; the least used goes when there is too much.
+    Everything is kept by the plan itself, language and units; the least used goes when there is too much.
     """
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._kept: OrderedDict[Hashable, object] = OrderedDict()
+        self._kept: OrderedDict[Hashable, tuple[object, object]] = OrderedDict()
 
     def place(self, place: str, plan: Plan, say: Wording) -> Sequence[Section]:
         """Return what a place of a plan shows."""
         from mainwright.paper.place_sections import place_sections
 
-        return self._once((place, plan.job.revision, plan.issued, say), lambda: place_sections(place, plan, say))
+        return self._once((place, id(plan), say), lambda: place_sections(place, plan, say), of=plan)
 
     def run(self, plan: Plan, run: str, say: Wording) -> Mapping[str, object]:
         """Return the sheet of one run."""
         from mainwright.paper.place_sections import run_section
 
-        return self._once(("run", run, plan.job.revision, plan.issued, say), lambda: run_section(plan, run, say))
+        return self._once(("run", run, id(plan), say), lambda: run_section(plan, run, say), of=plan)
 
     def proof(self, proof: Proof, stretches: Sequence[LinedStretch], say: Wording, pictures: Pictures) -> Sequence[Section]:
         """Return what the records of a job prove."""
@@ -65,14 +65,15 @@ class PaperSheets:
         key = ("proof of run", run, proof.job.revision, proof.issued, proof.records, pictures.stamp, say)
         return self._once(key, lambda: run_proof_sections(proof, run, stretches, say, pictures))
 
-    def _once(self, key: Hashable, make: Callable[[], _T]) -> _T:
+    def _once(self, key: Hashable, make: Callable[[], _T], *, of: object = None) -> _T:
+        """Return what is kept by a key; what stands in the key by its identity is held beside it."""
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
-                return cast("_T", self._kept[key])
+                return cast("_T", self._kept[key][1])
         made = make()
         with self._lock:
-            self._kept[key] = made
+            self._kept[key] = (of, made)
             while len(self._kept) > _MOST:
                 self._kept.popitem(last=False)
         return made

@@ -91,7 +91,8 @@ def _water(plan: Plan, pen: Pen) -> list[Section]:
 
 
 def _programme(plan: Plan, pen: Pen) -> list[Section]:
-    return sections(programme_pages(plan, pen)[2:])
+    found = sections(programme_pages(plan, pen)[2:])
+    return [*found[:1], *sections(end_pages.change_pages(plan, pen)), *found[1:]]
 
 
 def _money(plan: Plan, pen: Pen) -> list[Section]:

@@ -118,7 +118,9 @@ def place_page(request: Request, at_hand: JobAtHand, place: str, template: str, 
     return page(request, template, status=status, **shared, **values)
 
 
-def plan_page(request: Request, name: str, place: str, template: str, view: Callable[[Visit], Mapping[str, Any]]) -> HTMLResponse:
+def plan_page(
+    request: Request, name: str, place: str, template: str, view: Callable[[Visit], Mapping[str, Any]], *, going_on: bool = False
+) -> HTMLResponse:
     """Return a page at a place that needs the plan: while it is made the page says how far it is and comes again by itself.
 
     Parameters
@@ -133,6 +135,8 @@ def plan_page(request: Request, name: str, place: str, template: str, view: Call
         Name of its file. [-]
     view : callable
         Returns what the template shows. [-]
+    going_on : bool
+        Whether the plan is that which goes on from the issued one, where there is one. [-]
 
     Returns
     -------
@@ -143,8 +147,8 @@ def plan_page(request: Request, name: str, place: str, template: str, view: Call
     job = at_hand.read.job
     if job is None:
         return place_page(request, at_hand, place, "faulty.html")
-    plan = uses.jobs.plan(job)
-    if isinstance(plan, Making):
+    plan = uses.jobs.current(at_hand) if going_on else uses.jobs.plan(job)
+    if plan is None or isinstance(plan, Making):
         return place_page(request, at_hand, place, "making.html", making=plan)
     values = view(Visit(reader_from(request), uses, at_hand, plan))
     part = request.query_params.get("part")

@@ -42,6 +42,7 @@ DEEDS: Final[Mapping[str, Message]] = {
     "refused": message("Refused: role too small"),
     "stranger refused": message("Refused: device not let in"),
     "foreign refused": message("Refused: foreign page or name"),
+    "plan issued": message("Plan issued"),
     "other change": message("Other change"),
 }
 """What is put on record of people's deeds."""
@@ -98,6 +99,7 @@ NEEDS: Final[Mapping[tuple[str, str], Need]] = {
     ("POST", "/jobs/{job}/proof/{run}/sign"): Need("lead", "run signed"),
     ("GET", "/jobs/{job}/water/sign"): Need("lead"),
     ("POST", "/jobs/{job}/water/sign"): Need("lead", "water signed"),
+    ("POST", "/jobs/{job}/programme/issue"): Need("lead", "plan issued"),
     ("GET", "/devices"): Need("lead"),
     ("POST", "/devices/code"): Need("lead", "code made"),
     ("POST", "/devices/remove"): Need("lead", "device removed"),

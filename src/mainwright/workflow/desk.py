@@ -103,6 +103,10 @@ class Desk(Protocol):
         """Return what is owed for what is on record; None where nothing is, or while the proof is made."""
         ...
 
+    def plan_text(self, plan: Plan) -> str:
+        """Return a plan as the text of ``plan.json``."""
+        ...
+
     def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
         """Return the papers that can be made now, each with where it stands; None where nobody asked for it."""
         ...

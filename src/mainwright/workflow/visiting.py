@@ -8,6 +8,8 @@ from datetime import UTC
 from typing import TYPE_CHECKING, Final, Protocol
 
 from mainwright.workflow.board import Board
+from mainwright.workflow.issuing import issued_plan
+from mainwright.workflow.keeping import records_of_folder
 from mainwright.workflow.live_runs import NoLiveRuns
 from mainwright.workflow.making import Makings
 
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
     from mainwright.words.message import Message
     from mainwright.workflow.deeds import DeedKeeper
     from mainwright.workflow.desk import Desk
+    from mainwright.workflow.issuing import IssuedPlan
+    from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.live_runs import LiveRuns
     from mainwright.workflow.making import Background, Making
@@ -116,16 +120,29 @@ class JobsAtHand:
         Makes a plan. [-]
     background : Background
         Where plans are made. [-]
+    replanner : callable, optional
+        Makes the plan that goes on from an issued one with the records. [-]
     """
 
-    def __init__(self, shelf: JobShelf, *, planner: Callable[[Job, Progress | None], Plan], background: Background) -> None:
+    def __init__(
+        self,
+        shelf: JobShelf,
+        *,
+        planner: Callable[[Job, Progress | None], Plan],
+        background: Background,
+        replanner: Callable[[Job, IssuedPlan, FolderRecords, Progress | None], Plan] | None = None,
+    ) -> None:
         self.shelf = shelf
         self._planner = planner
+        self._replanner = replanner
         self._background = background
         self._reading = False
         self._lock = threading.Lock()
         self._read: dict[str, tuple[object, JobAtHand]] = {}
         self._plans: Makings[Plan] = Makings(background)
+        self._issued: dict[str, tuple[int, IssuedPlan | None]] = {}
+        self._going_on: dict[str, tuple[object, ...]] = {}
+        self._replans: Makings[Plan] = Makings(background)
 
     def names(self) -> Sequence[str]:
         """Return the names of the jobs, in the order of the list."""
@@ -208,6 +225,54 @@ class JobsAtHand:
             The same plan for as long as the job is the same.
         """
         return self._plans.get(job.revision, lambda told: self._planner(job, told))
+
+    def issued(self, name: str) -> IssuedPlan | None:
+        """Return the plan of a job that was issued; None without one.
+
+        Parameters
+        ----------
+        name : str
+            As in the list. [-]
+
+        Returns
+        -------
+        IssuedPlan or None
+            Read again only where records came.
+        """
+        count = self.shelf.record_count(name)
+        with self._lock:
+            kept = self._issued.get(name)
+        if kept is None or kept[0] != count:
+            kept = (count, issued_plan(self.shelf.records(name)) if count else None)
+            with self._lock:
+                self._issued[name] = kept
+        return kept[1]
+
+    def current(self, at_hand: JobAtHand) -> Plan | Making | None:
+        """Return the plan of a job as it goes on from the issued one with what really happened, or how far it is.
+
+        Parameters
+        ----------
+        at_hand : JobAtHand
+            The job. [-]
+
+        Returns
+        -------
+        Plan or Making or None
+            Without an issued plan that of the job alone; None where the job has faults.
+        """
+        job, name, replanner = at_hand.read.job, at_hand.name, self._replanner
+        if job is None:
+            return None
+        issued = self.issued(name)
+        if issued is None or replanner is None:
+            return self.plan(job)
+        key = (name, job.revision, self.shelf.record_count(name))
+        with self._lock:
+            self._going_on[name] = key
+            wanted = set(self._going_on.values())
+        self._replans.keep_only(wanted)
+        return self._replans.get(key, lambda told: replanner(job, issued, records_of_folder(self.shelf.records(name)), told))
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,7 @@ _KINDS: Final[Mapping[str, str]] = {
 
 @router.get("/jobs/{job}/documents")
 def _documents_page(request: Request, job: str) -> HTMLResponse:
-    return plan_page(request, job, "documents", "documents.html", documents_view)
+    return plan_page(request, job, "documents", "documents.html", documents_view, going_on=True)
 
 
 @router.get("/jobs/{job}/documents/{paper}")
@@ -68,8 +68,5 @@ async def _order(request: Request, job: str, paper: str) -> Response:
 
 def _plan(request: Request, job: str) -> Plan | None:
     """Return the plan of a job; None where it is not there yet or the job has faults: the page says which."""
-    at_hand = job_at_hand(request, job)
-    if at_hand.read.job is None:
-        return None
-    plan = use_cases(request).jobs.plan(at_hand.read.job)
+    plan = use_cases(request).jobs.current(job_at_hand(request, job))
     return None if isinstance(plan, Making) else plan

@@ -1,22 +1,53 @@
-"""The place ``programme``."""
+"""The place ``programme``, and the issue of the plan."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import RedirectResponse
 
-from mainwright.web.place import plan_page
+from mainwright.web.forms import fields_of
+from mainwright.web.pages import reader_from, use_cases
+from mainwright.web.place import Visit, job_at_hand, place_page, plan_page
 from mainwright.web.views.programme import programme_view
+from mainwright.workflow.issuing import issuing
+from mainwright.workflow.making import Making
 
 if TYPE_CHECKING:
-    from fastapi.responses import HTMLResponse
+    from collections.abc import Mapping
+
+    from fastapi.responses import HTMLResponse, Response
 
 __all__ = ["router"]
 
 router: Final = APIRouter()
+_LONGEST: Final = 80
 
 
 @router.get("/jobs/{job}/programme")
 def _programme_page(request: Request, job: str) -> HTMLResponse:
-    return plan_page(request, job, "programme", "programme.html", programme_view)
+    return plan_page(request, job, "programme", "programme.html", programme_view, going_on=True)
+
+
+@router.post("/jobs/{job}/programme/issue")
+async def _issue(request: Request, job: str) -> Response:
+    return await run_in_threadpool(_issued, request, job, await fields_of(request))
+
+
+def _issued(request: Request, name: str, fields: Mapping[str, str]) -> Response:
+    """Issue the plan as it is seen: one that was made of another revision, or of other records, is not issued unseen."""
+    uses = use_cases(request)
+    at_hand = job_at_hand(request, name)
+    plan = uses.jobs.current(at_hand)
+    if plan is None or isinstance(plan, Making) or plan.programme is None:
+        raise HTTPException(409)
+    records = uses.jobs.shelf.records(name)
+    if fields.get("seen") != f"{plan.job.revision}.{len(records)}":
+        shown = programme_view(Visit(reader_from(request), uses, at_hand, plan))
+        return place_page(request, at_hand, "programme", "programme.html", status=409, changed_meanwhile=True, **shown)
+    new = issuing(records, uses.papers.plan_text(plan))
+    if new is not None:
+        uses.jobs.shelf.add_records(name, [new], author=fields.get("author", "").strip()[:_LONGEST] or "-")
+    return RedirectResponse(f"/jobs/{name}/programme", status_code=303)

@@ -19,7 +19,28 @@ def programme_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: who does what on which day."""
     say = visit.reader.say
     sections = shown(visit.uses.sheets.place("programme", visit.plan, say))
-    return {"answer": [say.word(one) for one in _answer(visit.plan)], "sections": sections}
+    return {"answer": [say.word(one) for one in _answer(visit.plan)], "sections": sections, "issue": _issue(visit)}
+
+
+def _issue(visit: Visit) -> dict[str, object] | None:
+    """Return which plan the works follow, and whether this one can be issued; None where there is no programme to follow."""
+    if visit.plan.programme is None:
+        return None
+    say, name = visit.reader.say, visit.at_hand.name
+    issued = visit.uses.jobs.issued(name)
+    if issued is None:
+        text = message(
+            "No plan is issued. Issue it before the works begin: what moves from then on is told with its reason, and runs keep their names."
+        )
+    else:
+        text = message(
+            "The works follow the plan that {who} issued on {day}, of revision {revision}.",
+            who=issued.author, day=issued.time.date(), revision=issued.revision[:12],
+        )  # fmt: skip
+    count, revision = visit.uses.jobs.shelf.record_count(name), visit.plan.job.revision
+    same = issued is not None and issued.revision == revision and issued.place == count
+    seen = f"{revision}.{count}"
+    return {"text": say.word(text), "again": issued is not None, "same": same, "seen": seen}
 
 
 def _answer(plan: Plan) -> list[Message]:
