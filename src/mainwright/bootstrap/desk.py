@@ -82,24 +82,26 @@ class PaperDesk:
 
         return plan_text(plan)
 
-    def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
+    def papers(self, name: str, plan: Plan, current: Plan) -> Sequence[tuple[Paper, Order | None]]:
         """Return the papers that can be made now, each with where it stands."""
         count = self._shelf.record_count(name)
-        return [(one, self._orders.state(self._key(name, plan, one.known_as, count))) for one, _ in self._makers(name, plan, count)]
+        return [
+            (one, self._orders.state(self._key(name, plan, one.known_as, count))) for one, _ in self._makers(name, plan, current, count)
+        ]
 
-    def ask(self, name: str, plan: Plan, paper: str) -> bool:
+    def ask(self, name: str, plan: Plan, current: Plan, paper: str) -> bool:
         """Have a paper made; return whether there is one of that name."""
         count = self._shelf.record_count(name)
-        for one, make in self._makers(name, plan, count):
+        for one, make in self._makers(name, plan, current, count):
             if one.name == paper:
                 self._orders.ask(self._key(name, plan, one.known_as, count), make)
                 return True
         return False
 
-    def stop(self, name: str, plan: Plan, paper: str) -> bool:
+    def stop(self, name: str, plan: Plan, current: Plan, paper: str) -> bool:
         """Stop making a paper; return whether there is one of that name."""
         count = self._shelf.record_count(name)
-        found = next((one for one, _ in self._makers(name, plan, count) if one.name == paper), None)
+        found = next((one for one, _ in self._makers(name, plan, current, count) if one.name == paper), None)
         if found is not None:
             self._orders.stop(self._key(name, plan, found.known_as, count))
         return found is not None
@@ -109,17 +111,23 @@ class PaperDesk:
         # Records are only ever added: their count says which there are.
         return (name, plan.job.revision, plan.issued, count, paper)
 
-    def _makers(self, name: str, plan: Plan, count: int) -> list[tuple[Paper, Maker]]:
+    def _makers(self, name: str, plan: Plan, current: Plan, count: int) -> list[tuple[Paper, Maker]]:
+        from mainwright.paper.programme_ics import calendar_name, crew_names
+
         found: list[tuple[Paper, Maker]] = [
             (Paper("plan.pdf", "plan"), partial(_plan_pdf, plan)),
             (Paper("plan.json", "plan"), partial(_plan_json, plan)),
         ]
         if plan.bill:
             found.append((Paper("bill.xlsx", "plan"), partial(_bill, plan)))
-        if plan.programme is not None:
+        if current.programme is not None:
             found += [
-                (Paper("programme.pdf", "plan"), partial(_programme_pdf, plan)),
-                (Paper("programme.ics", "plan"), partial(_calendar, plan)),
+                (Paper("programme.pdf", "plan"), partial(_programme_pdf, current)),
+                (Paper("programme.ics", "plan"), partial(_calendar, current, None)),
+            ]
+            found += [
+                (Paper(calendar_name(crew, number), "plan", crew), partial(_calendar, current, crew))
+                for number, crew in enumerate(crew_names(current.programme), start=1)
             ]
         if plan.job.alignment is not None:
             found.append((Paper("openings.geojson", "plan"), partial(_openings, plan)))
@@ -349,10 +357,10 @@ def _programme_pdf(plan: Plan, _told: Progress) -> bytes:
     return render_programme_pdf(plan)
 
 
-def _calendar(plan: Plan, _told: Progress) -> bytes:
+def _calendar(plan: Plan, crew: str | None, _told: Progress) -> bytes:
     from mainwright.paper.programme_ics import render_calendar
 
-    return render_calendar(plan.job, plan.programme) or b""
+    return render_calendar(plan.job, plan.programme, crew=crew) or b""
 
 
 def _openings(plan: Plan, _told: Progress) -> bytes:

@@ -1,7 +1,6 @@
 """All papers of a plan, written together: either all of them are there afterwards, or none is new."""
 
 import os
-import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,7 +9,7 @@ from mainwright.paper.openings_geojson import render_openings
 from mainwright.paper.pen import pen_for
 from mainwright.paper.plan_json import plan_json
 from mainwright.paper.plan_pdf import render_plan_pdf, render_programme_pdf
-from mainwright.paper.programme_ics import crew_names, render_calendar
+from mainwright.paper.programme_ics import calendar_name, crew_names, render_calendar
 from mainwright.paper.programme_json import programme_json
 from mainwright.plan.result import Plan
 from mainwright.words.wording import Wording
@@ -94,8 +93,7 @@ def write_programme(plan: Plan, out: Path, *, progress: Callable[[int, int], Non
     tell(2, 3 + len(crews))
     made.append(("programme.ics", render_calendar(plan.job, plan.programme)))
     for done, crew in enumerate(crews, start=3):
-        name = re.sub(r"[^\w.-]+", "-", crew).strip("-") or str(done)
-        made.append((f"programme_{name}.ics", render_calendar(plan.job, plan.programme, crew=crew)))
+        made.append((calendar_name(crew, done - 2), render_calendar(plan.job, plan.programme, crew=crew)))
         tell(done + 1, 3 + len(crews))
     return _placed(made, out)
 

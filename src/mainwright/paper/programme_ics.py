@@ -1,6 +1,7 @@
 """The programme as a calendar that every calendar program reads: ``programme.ics`` (RFC 5545)."""
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
@@ -11,12 +12,18 @@ from mainwright.plan.timetable import Activity, Programme
 from mainwright.words.message import Quantity
 from mainwright.words.wording import Wording
 
-__all__ = ["crew_names", "render_calendar"]
+__all__ = ["calendar_name", "crew_names", "render_calendar"]
 
 
 def crew_names(programme: Programme) -> tuple[str, ...]:
     """Return the crews of a programme, in the order in which they begin."""
     return tuple(dict.fromkeys(one.crew for one in programme.activities if one.crew is not None))
+
+
+def calendar_name(crew: str, number: int) -> str:
+    """Return the name of the calendar file of one crew, in plain letters; of the ``number`` of the crew where its name has none."""
+    plain = unicodedata.normalize("NFKD", crew).encode("ascii", "ignore").decode("ascii")
+    return f"programme_{re.sub(r'[^A-Za-z0-9_.-]+', '-', plain).strip('-') or number}.ics"
 
 
 def render_calendar(job: Job, programme: Programme | None, *, crew: str | None = None) -> bytes | None:

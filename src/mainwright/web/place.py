@@ -52,12 +52,15 @@ class Visit:
         The job as it was read.
     plan
         Its plan.
+    current
+        The plan that goes on from the issued one, at the places that ask for it; else None.
     """
 
     reader: Reader
     uses: UseCases
     at_hand: JobAtHand
     plan: Plan
+    current: Plan | None = None
 
     @property
     def job(self) -> Job:
@@ -136,7 +139,7 @@ def plan_page(
     view : callable
         Returns what the template shows. [-]
     going_on : bool
-        Whether the plan is that which goes on from the issued one, where there is one. [-]
+        Whether the place also needs the plan that goes on from the issued one. [-]
 
     Returns
     -------
@@ -147,10 +150,13 @@ def plan_page(
     job = at_hand.read.job
     if job is None:
         return place_page(request, at_hand, place, "faulty.html")
-    plan = uses.jobs.current(at_hand) if going_on else uses.jobs.plan(job)
-    if plan is None or isinstance(plan, Making):
+    plan = uses.jobs.plan(job)
+    if isinstance(plan, Making):
         return place_page(request, at_hand, place, "making.html", making=plan)
-    values = view(Visit(reader_from(request), uses, at_hand, plan))
+    current = uses.jobs.current(at_hand) if going_on else None
+    if isinstance(current, Making):
+        return place_page(request, at_hand, place, "making.html", making=current)
+    values = view(Visit(reader_from(request), uses, at_hand, plan, current))
     part = request.query_params.get("part")
     alone: Callable[[str], object] | None = getattr(values.get("sections"), "alone", None)
     if part is None or alone is None:

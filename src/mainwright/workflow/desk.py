@@ -35,7 +35,7 @@ class Paper:
     group
         Of what it is made: ``plan``, ``proof`` or ``job``.
     run
-        Id of the run that it is of, where it is of one.
+        Id of the run that it is of, or name of the crew, where it is of one.
     stamp
         What it is made of beside plan and records, where that can change by itself: another stamp is another paper.
     """
@@ -107,15 +107,18 @@ class Desk(Protocol):
         """Return a plan as the text of ``plan.json``."""
         ...
 
-    def papers(self, name: str, plan: Plan) -> Sequence[tuple[Paper, Order | None]]:
-        """Return the papers that can be made now, each with where it stands; None where nobody asked for it."""
+    def papers(self, name: str, plan: Plan, current: Plan) -> Sequence[tuple[Paper, Order | None]]:
+        """Return the papers that can be made now, each with where it stands; None where nobody asked for it.
+
+        Those of the programme are made of the plan as it goes on from the issued one, all others of the plan of the job.
+        """
         ...
 
-    def ask(self, name: str, plan: Plan, paper: str) -> bool:
+    def ask(self, name: str, plan: Plan, current: Plan, paper: str) -> bool:
         """Have a paper made; return whether there is one of that name."""
         ...
 
-    def stop(self, name: str, plan: Plan, paper: str) -> bool:
+    def stop(self, name: str, plan: Plan, current: Plan, paper: str) -> bool:
         """Stop making a paper; return whether there is one of that name."""
         ...
 

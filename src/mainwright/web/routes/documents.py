@@ -43,11 +43,11 @@ def _documents_page(request: Request, job: str) -> HTMLResponse:
 
 @router.get("/jobs/{job}/documents/{paper}")
 def _hand_out(request: Request, job: str, paper: str) -> Response:
-    plan = _plan(request, job)
-    if plan is None:
+    plans = _plans(request, job)
+    if plans is None:
         return RedirectResponse(f"/jobs/{job}/documents", status_code=303)
     desk = use_cases(request).papers
-    for one, order in desk.papers(job, plan):
+    for one, order in desk.papers(job, *plans):
         if one.name == paper:
             if order is None or order.content is None:
                 return RedirectResponse(f"/jobs/{job}/documents", status_code=303)
@@ -59,14 +59,17 @@ def _hand_out(request: Request, job: str, paper: str) -> Response:
 @router.post("/jobs/{job}/documents/{paper}")
 async def _order(request: Request, job: str, paper: str) -> Response:
     fields = await fields_of(request)
-    plan = _plan(request, job)
+    plans = _plans(request, job)
     desk = use_cases(request).papers
-    if plan is not None and not (desk.stop if fields.get("do") == "stop" else desk.ask)(job, plan, paper):
+    if plans is not None and not (desk.stop if fields.get("do") == "stop" else desk.ask)(job, *plans, paper):
         raise HTTPException(404)
     return RedirectResponse(f"/jobs/{job}/documents", status_code=303)
 
 
-def _plan(request: Request, job: str) -> Plan | None:
-    """Return the plan of a job; None where it is not there yet or the job has faults: the page says which."""
-    plan = use_cases(request).jobs.current(job_at_hand(request, job))
-    return None if isinstance(plan, Making) else plan
+def _plans(request: Request, job: str) -> tuple[Plan, Plan] | None:
+    """Return the plan of a job and how it goes on; None where one is not there yet or the job has faults: the page says which."""
+    at_hand, jobs = job_at_hand(request, job), use_cases(request).jobs
+    if at_hand.read.job is None:
+        return None
+    plan, current = jobs.plan(at_hand.read.job), jobs.current(at_hand)
+    return None if current is None or isinstance(plan, Making) or isinstance(current, Making) else (plan, current)

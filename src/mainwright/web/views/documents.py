@@ -56,7 +56,7 @@ def documents_view(visit: Visit) -> dict[str, object]:
         Answer, papers in groups, and whether any is being made.
     """
     say = visit.reader.say
-    papers = visit.uses.papers.papers(visit.at_hand.name, visit.plan)
+    papers = visit.uses.papers.papers(visit.at_hand.name, visit.plan, visit.current or visit.plan)
     groups = [
         {"head": say.word(head), "papers": [_paper(visit, one, order) for one, order in papers if one.group == group]}
         for group, head in _GROUPS.items()
@@ -79,6 +79,8 @@ def _paper(visit: Visit, paper: Paper, order: Order | None) -> dict[str, object]
     say = visit.reader.say
     if paper.run is None:
         text = _TEXTS[paper.name]
+    elif paper.group == "plan":
+        text = message("The calendar of {crew}", crew=paper.run)
     elif paper.name.startswith("report_"):
         text = message("Daily report of run {run}, as it was followed", run=paper.run)
     else:

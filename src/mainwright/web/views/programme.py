@@ -17,14 +17,14 @@ __all__ = ["programme_view"]
 
 def programme_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: who does what on which day."""
-    say = visit.reader.say
-    sections = shown(visit.uses.sheets.place("programme", visit.plan, say))
-    return {"answer": [say.word(one) for one in _answer(visit.plan)], "sections": sections, "issue": _issue(visit)}
+    say, plan = visit.reader.say, visit.current or visit.plan
+    sections = shown(visit.uses.sheets.place("programme", plan, say))
+    return {"answer": [say.word(one) for one in _answer(plan)], "sections": sections, "issue": _issue(visit)}
 
 
 def _issue(visit: Visit) -> dict[str, object] | None:
     """Return which plan the works follow, and whether this one can be issued; None where there is no programme to follow."""
-    if visit.plan.programme is None:
+    if (visit.current or visit.plan).programme is None:
         return None
     say, name = visit.reader.say, visit.at_hand.name
     issued = visit.uses.jobs.issued(name)
