@@ -54,7 +54,9 @@ def tails(problem: SchedulingProblem) -> tuple[int, ...]:
     """Return how long it takes at least from the end of each task to the end of everything. [slots]."""
     after: list[list[int]] = [[] for _ in problem.tasks]
     for link in problem.links:
-        after[link.before].append(link.after)
+        # What is fixed waits for nothing.
+        if problem.tasks[link.after].fixed is None:
+            after[link.before].append(link.after)
     # Another clock adds to the chain at least what it adds at best.
     least = [min(table[slot] - slot for slot in range(problem.horizon)) for table in problem.tables] or [0]
     wait = {(link.before, link.after): least[link.table] for link in problem.links}

@@ -2,10 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from mainwright.errors import InputError
 
-__all__ = ["Flat", "Holding", "Link", "Penalty", "SchedulingProblem", "Task", "flatten"]
+__all__ = ["FIELDS", "Flat", "Holding", "Link", "Penalty", "SchedulingProblem", "Task", "flatten"]
+
+FIELDS: Final = 12
+"""How many numbers of `Flat.given` describe a task; the pairs of each kind end where those of the next begin."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,68 +144,120 @@ def _in_order(count: int, links: Sequence[Link], section: Sequence[int] | None =
 
 @dataclass(frozen=True, slots=True)
 class Flat:
-    """A problem as plain sequences, in the order in which `kernel.list_schedule` takes them."""
+    """A problem as plain sequences, in the order in which `kernel.list_schedule` takes them; pieces of ``given`` and ``room`` follow each other.
 
-    sizes: list[int]
-    task: list[int]
-    need: list[int]
-    link: list[int]
-    table: list[int]
-    hold: tuple[list[int], list[int]]
-    capacity: list[int]
-    penalty: tuple[list[int], list[int]]
+    Attributes
+    ----------
+    sizes
+        Tasks, horizon, shift, penalties, sections, and where in ``given`` the penalties stand.
+    given
+        For each task `FIELDS` numbers: duration, earliest, one shift, fixed (-1 free), section, least time from its end to the end of
+        everything, then where in ``given`` its pairs begin and end: tasks that it waits for and their tables; resources and amounts that it
+        needs slot by slot, that it needs of what is held, that it takes, and that it gives back. Then tables and pairs; for each
+        penalty where its tasks begin and end and where its weights begin.
+    room
+        Start of each task, the tasks in the order in which they were placed, how far the list was looked at for each, how many are placed;
+        then for each resource what is free in each slot, or, where it is held, how many changes there are, what is there after
+        the last, and slot and change of each.
+    """
+
+    sizes: tuple[int, ...]
+    given: tuple[Sequence[int], ...]
+    room: tuple[Sequence[int], ...]
 
 
-def flatten(problem: SchedulingProblem) -> Flat:
-    """Return a problem as lists of whole numbers.
+def flatten(problem: SchedulingProblem, *, rests: Sequence[int] | None = None) -> Flat:
+    """Return a problem as sequences of whole numbers.
 
     Parameters
     ----------
     problem : SchedulingProblem
         The problem. [-]
+    rests : sequence of int or None
+        Least time from the end of each task to the end of everything; nothing where not given. [slots]
 
     Returns
     -------
     Flat
-        ``sizes``: tasks, resources, horizon, shift, penalties. ``task``: duration, earliest, one shift, fixed (-1 free) and section, one after the
-        other for each task. ``need``, ``link``: where each task's rows begin, then resource and amount, or task waited for and table.
-        ``hold``: where each task's takings begin, where its givings begin, then resource and amount of each. ``penalty``: where each
-        penalty's tasks begin, then the tasks, then the weights.
+        As the kernel takes it.
     """
     count = len(problem.tasks)
-    task = [value for one in problem.tasks for value in _of_task(one)]
-    need = _rows([list(one.needs) for one in problem.tasks])
-    waits: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+    room, at, held = _room(problem)
+    given = _Pieces(FIELDS * count)
+    tables = [given.add(one) for one in (problem.tables or (range(problem.horizon + 1),))]
+    waits: list[list[int]] = [[] for _ in range(count)]
     for link in problem.links:
-        waits[link.after].append((link.before, link.table))
-    takes: list[list[tuple[int, int]]] = [[] for _ in range(count)]
-    gives: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+        waits[link.after] += (link.before, tables[link.table])
+    takes: list[list[int]] = [[] for _ in range(count)]
+    gives: list[list[int]] = [[] for _ in range(count)]
     for hold in problem.holdings:
-        takes[hold.taken_by].append((hold.resource, hold.amount))
-        gives[hold.given_back_by].append((hold.resource, hold.amount))
-    tables = problem.tables or (tuple(range(problem.horizon + 1)),)
-    members = _rows([[(member, 0) for member in one.tasks] for one in problem.penalties])
-    weights = [weight for one in problem.penalties for weight in one.weights]
-    return Flat(
-        sizes=[count, len(problem.resources), problem.horizon, problem.shift, len(problem.penalties)],
-        task=task,
-        need=need,
-        link=_rows(waits),
-        table=[value for one in tables for value in one],
-        hold=(_rows(takes), _rows(gives)),
-        capacity=[value for one in problem.capacities for value in one],
-        penalty=(members, weights),
-    )
+        takes[hold.taken_by] += (at[hold.resource], hold.amount)
+        gives[hold.given_back_by] += (at[hold.resource], hold.amount)
+    task: list[int] = []
+    pairs: list[int] = []
+    begin = given.length
+    for number, one in enumerate(problem.tasks):
+        task += (
+            one.duration,
+            one.earliest,
+            int(one.one_shift and problem.shift > 0),
+            -1 if one.fixed is None else one.fixed,
+            one.section,
+            0 if rests is None else rests[number],
+            begin + len(pairs),
+        )
+        needs: list[int] = []
+        spans: list[int] = []
+        for resource, amount in one.needs:
+            (spans if resource in held else needs).extend((at[resource], amount))
+        for these in (waits[number], needs, spans, takes[number], gives[number]):
+            pairs += these
+            task.append(begin + len(pairs))
+    given.add(pairs)
+    heads: list[int] = []
+    for penalty in problem.penalties:
+        first = given.add(penalty.tasks)
+        heads += (first, first + len(penalty.tasks), given.add(penalty.weights))
+    sections = max((one.section for one in problem.tasks), default=0) + 1
+    sizes = (count, problem.horizon, problem.shift, len(problem.penalties), sections, given.length)
+    given.add(heads)
+    return Flat(sizes, (task, *given.pieces), room)
 
 
-def _of_task(one: Task) -> tuple[int, int, int, int, int]:
-    return one.duration, one.earliest, int(one.one_shift), -1 if one.fixed is None else one.fixed, one.section
+class _Pieces:
+    """Sequences one after the other, behind a first one that is still to come."""
+
+    def __init__(self, length: int) -> None:
+        self.length = length
+        self.pieces: list[Sequence[int]] = []
+
+    def add(self, piece: Sequence[int]) -> int:
+        """Return where a sequence begins that is put at the end."""
+        self.pieces.append(piece)
+        self.length += len(piece)
+        return self.length - len(piece)
 
 
-def _rows(rows: Sequence[Sequence[tuple[int, int]]]) -> list[int]:
-    """Return where each row begins, counted in pairs, and then all pairs."""
-    starts, pairs = [0], []
-    for row in rows:
-        starts.append(starts[-1] + len(row))
-        pairs += [value for pair in row for value in pair]
-    return starts + pairs
+def _room(problem: SchedulingProblem) -> tuple[tuple[Sequence[int], ...], list[int], set[int]]:
+    """Return the room to work in, where in it each resource stands, and which of them are held."""
+    count = len(problem.tasks)
+    held = {hold.resource for hold in problem.holdings}
+    changes = dict.fromkeys(held, 0)
+    for hold in problem.holdings:
+        changes[hold.resource] += 2
+    if held:
+        for task in problem.tasks:
+            for resource, _ in task.needs:
+                if resource in held:
+                    changes[resource] += 2
+    found = _Pieces(3 * count + 1)
+    at = []
+    for resource, capacity in enumerate(problem.capacities):
+        if resource in held:
+            steps = [
+                value for slot in range(1, problem.horizon) if (change := capacity[slot] - capacity[slot - 1]) for value in (slot, change)
+            ]
+            at.append(found.add((len(steps) // 2, capacity[-1], *steps, *(0,) * (2 * changes[resource]))))
+        else:
+            at.append(found.add(capacity))
+    return ((-1,) * count, (0,) * (2 * count + 1), *found.pieces), at, held

@@ -4,18 +4,18 @@ from collections.abc import Callable, MutableSequence, Sequence
 from dataclasses import dataclass
 from functools import cache
 from types import FunctionType
-from typing import Final, cast
+from typing import Any, Final, cast
 
 from mainwright.errors import InputError
 from mainwright.plan.programme import kernel
-from mainwright.plan.programme.bounds import lower_bound
+from mainwright.plan.programme.bounds import lower_bound, tails
 from mainwright.plan.programme.exact import solve_exactly
-from mainwright.plan.programme.problem import Flat, SchedulingProblem, flatten
+from mainwright.plan.programme.problem import SchedulingProblem, flatten
 
 __all__ = ["COMPILE_FROM", "Effort", "Timetable", "search", "solve_programme"]
 
-COMPILE_FROM: Final = 40_000
-"""Tasks times lists from which the compiled search is worth its import: plain Python places about 15,000 tasks a second, loading it takes 1 s."""
+COMPILE_FROM: Final = 120_000
+"""Tasks times lists from which the compiled search is worth its import: plain Python places about 100,000 tasks a second, loading it takes 1 s."""
 
 _SEED: Final = 20_111
 _STEP: Final = 256
@@ -151,58 +151,56 @@ def search(
     if warm is not None:
         place = {one: number for number, one in enumerate(order)}
         order.sort(key=lambda one: (warm[one], place[one]))
-    flat = flatten(problem)
     if compiled is None:
         compiled = len(order) * lists >= COMPILE_FROM
+    # A single list is placed whatever comes of it: what no trial can be shorter than is of no use then.
+    flat = flatten(problem, rests=tails(problem) if lists else None)
     anneal: Callable[..., int] = _compiled() if compiled else kernel.anneal
-    hold: Callable[[Sequence[int]], MutableSequence[int]] = _as_array if compiled else list
-    count = len(order)
-    fixed = [hold(one) for one in _arguments(flat)]
-    room = [hold([0] * len(flat.capacity)), hold([0] * count), hold([0] * count), hold([0] * count)]
-    state = hold([_SEED, 0, 0, 0, max(lists, 1)])
-    row = hold(order)
-    weight = int(anneal(row, *fixed, *room, state, 0, lowest))
+    hold: Callable[..., MutableSequence[int]] = _as_array if compiled else _as_list
+    nothing = (0,) * len(order)
+    sizes, given, room = hold(flat.sizes), hold(*flat.given), hold(*flat.room)
+    rows = (hold(order), hold(nothing), hold(nothing), hold(nothing))
+    best = hold(nothing)
+    state = hold((_SEED, 0, 0, 0, max(lists, 1)))
+    weight = int(anneal(sizes, given, room, rows, best, state, 0, lowest))
     if weight == 0:
         return None
     left = lists
     while left > 0 and weight > lowest and not (enough is not None and enough()):
-        weight = int(anneal(row, *fixed, *room, state, min(left, _STEP), lowest))
+        weight = int(anneal(sizes, given, room, rows, best, state, min(left, _STEP), lowest))
         left -= _STEP
         if progress is not None:
             progress(weight, lowest)
-    return tuple(int(one) for one in room[2]), weight
+    return tuple(int(one) for one in best), weight
 
 
-def _arguments(flat: Flat) -> tuple[Sequence[int], ...]:
-    return (
-        flat.sizes,
-        flat.task,
-        flat.need,
-        flat.link,
-        flat.table,
-        flat.hold[0],
-        flat.hold[1],
-        flat.capacity,
-        flat.penalty[0],
-        flat.penalty[1],
-    )
+def _as_list(*pieces: Sequence[int]) -> MutableSequence[int]:
+    return [value for piece in pieces for value in piece]
 
 
-def _as_array(values: Sequence[int]) -> MutableSequence[int]:
+def _as_array(*pieces: Sequence[int]) -> MutableSequence[int]:
     import numpy as np
 
-    # An empty list has no type of its own; an array serves the kernel as a sequence does.
-    return cast("MutableSequence[int]", np.asarray(values, dtype=np.int64))
+    # What is the same all along is filled in: a calendar without a gap is a long row.
+    made = [
+        np.full(len(piece), piece[0], dtype=np.int64)
+        if isinstance(piece, tuple) and len(piece) > 0 and piece.count(piece[0]) == len(piece)
+        else np.asarray(piece, dtype=np.int64)
+        for piece in pieces
+    ]
+    # An array serves the kernel as a sequence does.
+    return cast("MutableSequence[int]", np.concatenate(made))
 
 
 @cache
 def _compiled() -> Callable[..., int]:
     import numba
 
-    inner = {name: numba.njit(cache=True, nogil=True)(getattr(kernel, name)) for name in ("list_schedule", "weigh")}
-    # The compiled search has to call the compiled functions, the plain one the plain.
-    bound = FunctionType(kernel.anneal.__code__, {**vars(kernel), **inner}, "anneal")
-    bound.__module__ = kernel.__name__
-    bound.__qualname__ = "anneal"
-    compiled: Callable[..., int] = numba.njit(cache=True, nogil=True)(bound)
-    return compiled
+    compiled: dict[str, Callable[..., Any]] = {}
+    # A compiled function has to call compiled ones, the plain one plain ones: each is bound to those before it.
+    for name, source in list(vars(kernel).items()):
+        if isinstance(source, FunctionType) and source.__module__ == kernel.__name__:
+            bound = FunctionType(source.__code__, {**vars(kernel), **compiled}, name)
+            bound.__module__, bound.__qualname__ = kernel.__name__, name
+            compiled[name] = numba.njit(cache=True, nogil=True)(bound)
+    return compiled["anneal"]
