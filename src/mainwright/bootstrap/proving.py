@@ -73,10 +73,10 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
                     )
             return sorted(entry.name for entry in place.iterdir())
 
-    def scans(runs: Sequence[Run], stretches: Sequence[LinedStretch]) -> dict[str, ScanProof]:
-        from mainwright.bootstrap.scans import scanned_runs
+    from mainwright.bootstrap.scans import any_scan, scanned_runs
 
-        scanned = scanned_runs(folder, runs=runs, stretches=stretches, records=found.records)
+    def scans(runs: Sequence[Run], stretches: Sequence[LinedStretch]) -> dict[str, ScanProof]:
+        scanned = scanned_runs(folder, runs=runs, stretches=stretches, records=found.records, progress=progress)
         walls.update({name: one.wall for name, one in scanned.items()})
         return {name: one.proof for name, one in scanned.items()}
 
@@ -85,7 +85,7 @@ def prove(folder: Path, *, out: Path, progress: Progress | None = None) -> Prove
         found.records,
         issued=read_issued_file(issued) if issued.exists() else None,
         papers=write,
-        scans=scans if any((folder / "records").glob("rings_*.parquet")) else None,
+        scans=scans if any_scan(folder) else None,
         progress=progress,
     )
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.ports import Progress
     from mainwright.workflow.scan_ports import Reducer, RingSource, ScanSummary
 
-__all__ = ["rings"]
+__all__ = ["ring_source", "rings"]
 
 
 def rings(
@@ -92,7 +92,7 @@ def rings(
         eccentricity=None if eccentricity_mm is None else to_si(eccentricity_mm, "mm"),
         gauge_deviation=None if gauge_deviation_mm is None else to_si(gauge_deviation_mm, "mm"),
     )
-    sources = (_source(cleaned), None if lined is None else _source(lined))
+    sources = (ring_source(cleaned), None if lined is None else ring_source(lined))
     with staged(out) as place, nullcontext(None) if cluster is None else _cluster(cluster) as reducer:
         writer = ScanResults(place)
         try:
@@ -110,7 +110,8 @@ def rings(
     return summary_document(summary), summary
 
 
-def _source(path: Path) -> RingSource:
+def ring_source(path: Path) -> RingSource:
+    """Return the rings of a file, by its ending."""
     from mainwright.folder.scan_files import ParquetRings
     from mainwright.folder.scan_points import POINT_FILES, PointRings
 

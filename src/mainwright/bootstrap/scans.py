@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -13,7 +13,10 @@ if TYPE_CHECKING:
     from mainwright.workflow.ports import Progress
     from mainwright.workflow.scan_proof import ScannedRun
 
-__all__ = ["scanned_runs"]
+__all__ = ["any_scan", "scanned_runs"]
+
+
+_ENDINGS: Final = (".parquet", ".las", ".laz", ".csv")
 
 
 def scanned_runs(
@@ -24,7 +27,8 @@ def scanned_runs(
     Parameters
     ----------
     folder : Path
-        The job folder; scans are ``records/rings_<run>_cleaned.parquet`` and ``_lined.parquet``, on the chainage of the main.
+        The job folder; scans are ``records/rings_<run>_cleaned.parquet`` and ``_lined.parquet``, or points as ``.las``, ``.laz`` or ``.csv``, on
+        the chainage of the main.
     runs : sequence of Run
         Of the plan that was followed.
     stretches : sequence of LinedStretch
@@ -50,12 +54,12 @@ def scanned_runs(
 
     found = {}
     for run in runs:
-        pair = [folder / "records" / f"rings_{run.id}_{which}.parquet" for which in ("cleaned", "lined")]
-        if not all(path.is_file() for path in pair):
+        pair = [_scan(folder, f"rings_{run.id}_{which}") for which in ("cleaned", "lined")]
+        if pair[0] is None or pair[1] is None:
             continue
         from pathlib import Path
 
-        from mainwright.folder.scan_files import ParquetRings
+        from mainwright.bootstrap.rings import ring_source
         from mainwright.folder.scan_store import ScanPieces
         from mainwright.workflow.scan_proof import prove_scan
 
@@ -63,11 +67,21 @@ def scanned_runs(
             found[run.id] = prove_scan(
                 run,
                 stretches,
-                cleaned=ParquetRings(pair[0]),
-                lined=ParquetRings(pair[1]),
+                cleaned=ring_source(pair[0]),
+                lined=ring_source(pair[1]),
                 readings=records.thickness,
                 bare=records.bare_places,
                 store=ScanPieces(Path(place)),
                 progress=progress,
             )
     return found
+
+
+def any_scan(folder: Path) -> bool:
+    """Return whether any run of a job has a scan among its records."""
+    return any(one.suffix in _ENDINGS for one in (folder / "records").glob("rings_*"))
+
+
+def _scan(folder: Path, name: str) -> Path | None:
+    """Return the file of a scan; rings before points, of which the roll is not known."""
+    return next((path for ending in _ENDINGS if (path := folder / "records" / f"{name}{ending}").is_file()), None)

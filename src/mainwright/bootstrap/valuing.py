@@ -66,10 +66,10 @@ def value(folder: Path, *, out: Path, until: date | None = None, final: bool = F
             (place / "valuation.xlsx").write_bytes(render_valuation_book(made))
             return sorted(entry.name for entry in place.iterdir())
 
-    def scans(runs: Sequence[Run], stretches: Sequence[LinedStretch]) -> dict[str, ScanProof]:
-        from mainwright.bootstrap.scans import scanned_runs
+    from mainwright.bootstrap.scans import any_scan, scanned_runs
 
-        scanned = scanned_runs(folder, runs=runs, stretches=stretches, records=found.records)
+    def scans(runs: Sequence[Run], stretches: Sequence[LinedStretch]) -> dict[str, ScanProof]:
+        scanned = scanned_runs(folder, runs=runs, stretches=stretches, records=found.records, progress=progress)
         return {name: one.proof for name, one in scanned.items()}
 
     return value_job(
@@ -77,7 +77,7 @@ def value(folder: Path, *, out: Path, until: date | None = None, final: bool = F
         found.records,
         issued=read_issued_file(issued) if issued.exists() else None,
         papers=write,
-        scans=scans if any((folder / "records").glob("rings_*.parquet")) else None,
+        scans=scans if any_scan(folder) else None,
         until=until,
         final=final,
         progress=progress,

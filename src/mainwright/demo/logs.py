@@ -21,6 +21,7 @@ HEADS: Final = {
     "pump_test.csv": "time,pump,setting,litres,seconds,pressure_bar,hose,through_hose,temperature_c,who",
     "batches.csv": "run,batch,time,cement_kg,sand_kg,water_l,discarded_l,spread_mm,temperature_c,who",
     "thickness.csv": "run,coat,chainage_m,clock,thickness_mm,state,zone,over,method,time,who",
+    "bare_places.csv": "run,from_m,to_m,kind,time,note,who",
     "observations.csv": "run,pass,chainage_m,clock_from,clock_to,kind,size_mm,photo,note,time,who",
     "curing.csv": "run,time,temperature_c,humidity_pct",
     "strength.csv": "run,batch,cast,tested,specimen,load_kn,area_mm2,kind",

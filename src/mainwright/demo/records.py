@@ -7,6 +7,7 @@ from typing import Final
 
 from mainwright.demo.logs import HEADS, job_log, run_log
 from mainwright.demo.money import MONEY_HEADS, money_log
+from mainwright.demo.scans import SCANNED, bare_rows
 from mainwright.job.job import Job
 from mainwright.plan.result import Run
 from mainwright.units import from_si, significant
@@ -132,6 +133,8 @@ def demo_records(job: Job, runs: Sequence[Run]) -> dict[str, bytes]:
         if name == "silent":
             rows = [row for row in rows if not _SILENT[0] < row[1] < _SILENT[1]]
         readings[f"run_{run.id}.csv"] = run_file(rows, begin)
+        if place == SCANNED:
+            files["bare_places.csv"] += bare_rows(run)
         run_log(files, job, run, begin=begin, ended=ended, defect=name, random_=random_)
     job_log(files, job, runs, first=day, last=ended, random_=random_)
     money_log(files, job, runs, first=day, last=ended)

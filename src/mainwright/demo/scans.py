@@ -1,4 +1,4 @@
-"""Two simulated ring scans of one run of the invented job, with a thin area planted in the lining."""
+"""Two simulated ring scans of one run of the invented job, from bare pipe to bare pipe, with a thin area planted in the lining."""
 
 import io
 from datetime import UTC, date, datetime, timedelta
@@ -9,15 +9,18 @@ from numpy.typing import NDArray
 
 from mainwright.job.job import Job
 from mainwright.plan.result import Run
-from mainwright.units import from_si
+from mainwright.units import from_si, significant
 
-__all__ = ["PLANTED", "SCANNED", "demo_scans"]
+__all__ = ["BEYOND", "PLANTED", "SCANNED", "bare_rows", "demo_scans"]
 
 PLANTED: Final = (0.4, 5.0, 0.30, 0.045, 0.4)
 """The planted area: share of the run's length where its middle lies, clock [hours], half length and half width [m], share of the aim that is missing."""
 
 SCANNED: Final = 5
 """The run that was scanned, by its place in the plan."""
+
+BEYOND: Final = 0.6
+"""So far the scans go on in bare pipe beyond either end of the lining: the reference that both have in common. [m]"""
 
 _SEED: Final = 20260512
 _POINTS: Final = 144
@@ -59,7 +62,8 @@ class _Main:
         thick = self._aim * (1.0 + 0.03 * np.sin(chainage / 2.3) + 0.02 * np.cos(2.0 * angle) + 0.02 * np.cos(3.0 * angle + 0.5))
         across = np.angle(np.exp(1j * (angle - hour * np.pi / 6.0))) * self._radius
         inside = ((chainage - share * self._length) / half_length) ** 2 + (across / half_width) ** 2 < 1.0
-        return np.asarray(thick - missing * self._aim * inside + 0.5 * self._joint(chainage))
+        lined = (chainage >= 0.0) & (chainage <= self._length)
+        return np.asarray(lined * (thick - missing * self._aim * inside + 0.5 * self._joint(chainage)))
 
     def _joint(self, chainage: _Floats) -> _Floats:
         near = np.clip(np.searchsorted(self._joints, chainage), 1, self._joints.size - 1)
@@ -94,8 +98,14 @@ def demo_scans(job: Job, run: Run, *, bore: float) -> dict[str, bytes]:
     }
 
 
+def bare_rows(run: Run) -> list[str]:
+    """Return the rows of ``bare_places.csv`` that go with the scans of a run."""
+    ends = ((run.start - BEYOND, run.start), (run.end, run.end + BEYOND))
+    return [f"{run.id},{significant(start)!r},{significant(end)!r},pit,,open pipe in both scans,scan crew" for start, end in ends]
+
+
 def _scan(rng: np.random.Generator, main: _Main, run: Run, *, bore: float, lined: bool, begin: datetime) -> bytes:
-    along = np.arange(0.5 * _STEP, run.length, _STEP)
+    along = np.arange(0.5 * _STEP - BEYOND, run.length + BEYOND, _STEP)
     phase = rng.uniform(0.0, 6.0, 3)
     up, right = 0.004 * np.sin(along / 4.1 + phase[0]), 0.004 * np.sin(along / 5.3 + phase[1])
     roll = np.radians(6.0) * np.sin(along / 6.0 + phase[2])

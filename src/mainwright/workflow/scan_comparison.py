@@ -12,7 +12,7 @@ import numpy as np
 
 from mainwright.errors import InputError
 from mainwright.science.rings.align import roll_offset
-from mainwright.science.rings.eccentric import Unseen, centre_jump, joined, unseen_from_gauges, unseen_from_paths
+from mainwright.science.rings.eccentric import EDGE, Unseen, centre_jump, joined, unseen_from_gauges, unseen_from_paths
 from mainwright.science.rings.reduced import CLOCK_BINS
 from mainwright.science.rings.thickness import (
     CELL_LENGTH,
@@ -94,8 +94,8 @@ class _Kept:
         start, end = np.arange(low, low + len(thickness)) * CELL_LENGTH, np.arange(low + 1, low + len(thickness) + 1) * CELL_LENGTH
         bare = np.zeros(len(thickness), dtype=np.bool_)
         for one in self._pits:
-            # The edge is not sharp: a cell that it runs through belongs to neither.
-            bare |= (end > one.start) & (start < one.end)
+            # The edge is not sharp: what lies next to it belongs to neither.
+            bare |= (end > one.start - EDGE) & (start < one.end + EDGE)
         return np.where(bare[:, None], np.nan, thickness) if bare.any() else thickness
 
     def areas(self) -> tuple[ThinArea, ...] | None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from mainwright.bootstrap.scans import scanned_runs
-from mainwright.demo.scans import PLANTED, demo_scans
+from mainwright.demo.scans import PLANTED, bare_rows, demo_scans
 from mainwright.figures.unrolled import unrolled
 from mainwright.units import to_si
 from mainwright.workflow.scan_proof import ScannedRun
@@ -22,11 +22,14 @@ def scans() -> dict[str, bytes]:
     return demo_scans(demo_plan().job, RUN, bore=BORE)
 
 
-def _proved(scans: dict[str, bytes], folder: Path, thickness: str) -> ScannedRun:
+def _proved(scans: dict[str, bytes], folder: Path, thickness: str, *, bare: bool = True) -> ScannedRun:
     (folder / "records").mkdir()
     for name, data in scans.items():
         (folder / "records" / name).write_bytes(data)
-    records = read({"thickness.csv": "run,coat,chainage_m,clock,thickness_mm,state,zone,over,method,time,who\n" + thickness})
+    files = {"thickness.csv": "run,coat,chainage_m,clock,thickness_mm,state,zone,over,method,time,who\n" + thickness}
+    if bare:
+        files["bare_places.csv"] = "\n".join(["run,from_m,to_m,kind,time,note,who", *bare_rows(RUN), ""])
+    records = read(files)
     found = scanned_runs(folder, runs=demo_plan().runs, stretches=STRETCHES, records=records)
     assert list(found) == [RUN.id]
     return found[RUN.id]
@@ -66,19 +69,30 @@ def test_what_was_planted_is_found_and_drawn(scans: dict[str, bytes], tmp_path: 
 def test_gauges_tell_what_scans_cannot_see(scans: dict[str, bytes], tmp_path: Path) -> None:
     (tmp_path / "a").mkdir()
     (tmp_path / "b").mkdir()
-    before = _proved(scans, tmp_path / "a", "").proof
+    before = _proved(scans, tmp_path / "a", "", bare=False).proof
     aim = RUN.aim * 1000
     rows = [
         f"{RUN.id},1,{RUN.start + at:.3f},{hour},{aim:.2f},hard,end,metal,gauge,,crew"
         for at in (0.325, RUN.length - 0.325)
         for hour in (0.1, 3.1, 6.1, 9.1)
     ]
-    after = _proved(scans, tmp_path / "b", "\n".join(rows) + "\n").proof
+    after = _proved(scans, tmp_path / "b", "\n".join(rows) + "\n", bare=False).proof
     assert before.unseen is not None
     assert after.unseen is not None
     assert before.unseen > 0.002
     assert after.unseen < 0.0005
     assert "gauge readings" in after.unseen_because
+
+
+def test_the_bare_ends_tell_it_too(scans: dict[str, bytes], tmp_path: Path) -> None:
+    found = _proved(scans, tmp_path, "").proof
+    assert "bare places" in found.unseen_because
+    assert found.unseen is not None
+    assert found.unseen < 0.0005
+    # Nobody lined the open pipe beyond the ends: all that is thin is what was planted.
+    (area,) = found.thin
+    assert abs(0.5 * (area.start + area.end) - RUN.start - PLANTED[0] * RUN.length) < 0.05
+    assert found.unread == ()
 
 
 def test_without_scans_nothing(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["Jump", "Unseen", "centre_jump", "joined", "unseen_from_gauges", "unseen_from_paths"]
+__all__ = ["EDGE", "Jump", "Unseen", "centre_jump", "joined", "unseen_from_gauges", "unseen_from_paths"]
 
 _STATION: Final = 0.5
 """Readings closer than this to the one before belong to one place. [m]"""
@@ -23,8 +23,9 @@ _WELL_SPREAD: Final = 0.5
 _CELL: Final = 0.05
 """Rings of so much of the main count once: the wall's roughness goes with the length. [m]"""
 _REACH: Final = 0.5
-_EDGE: Final = 0.05
-"""How far to either side of an edge of the lining is looked, and what is left out next to it, where the edge is not sharp. [m]"""
+"""How far to either side of an edge of the lining is looked. [m]"""
+EDGE: Final = 0.05
+"""What is left out to either side of it: no edge is sharp. [m]"""
 _FEWEST: Final = 3
 """Cells to either side."""
 
@@ -140,7 +141,7 @@ def centre_jump(
     """
     reach = min(_REACH, reach, float(edge - chainage.min(initial=np.inf)), float(chainage.max(initial=-np.inf) - edge))
     away = chainage - edge
-    near = (np.abs(away) <= reach) & (np.abs(away) >= _EDGE) & np.isfinite(up) & np.isfinite(right)
+    near = (np.abs(away) <= reach) & (np.abs(away) >= EDGE) & np.isfinite(up) & np.isfinite(right)
     cell = np.floor(away[near] / _CELL).astype(np.int64)
     if cell.size == 0:
         return None
