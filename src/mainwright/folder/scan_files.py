@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NoReturn
 
 import numpy as np
 
@@ -58,8 +58,14 @@ class ParquetRings:
             with pq.ParquetFile(path) as file:
                 schema = file.schema_arrow
                 self.rings = int(file.metadata.num_rows)
-        except pa.ArrowInvalid as error:
+                there = sum(file.metadata.row_group(group).num_rows for group in range(file.metadata.num_row_groups))
+        except (pa.ArrowException, OSError) as error:
+            if getattr(error, "errno", None):
+                raise
             raise FaultyInput([located(path.name, 1, "", "it is no Parquet file that can be read ({why})", why=str(error)[:200])]) from None
+        if there != self.rings:
+            text = "it says that it has {n} rings, and {m} are there: copy the file anew"
+            raise FaultyInput([located(path.name, 1, "", text, n=self.rings, m=there)])
         faults = _schema_faults(path.name, schema)
         if faults:
             raise FaultyInput(faults)
@@ -99,7 +105,10 @@ class ParquetRings:
                         filling.whole()
                     low += filling.total - had
                 if low < rows:
+                    had = filling.total
                     yield from filling.rebuilt(self._batches(file, group, first), low, first_row=first)
+                    if filling.total - had != rows - low:
+                        self._refuse(first, f"{filling.total - had} rings instead of {rows - low}")
                 first += rows
             if filling.have:
                 yield filling.chunk()
@@ -110,8 +119,11 @@ class ParquetRings:
         except (ValueError, OSError) as error:
             if isinstance(error, FaultyInput) or getattr(error, "errno", None):
                 raise
-            text = "the rings from here on cannot be read ({why}): copy the file anew (line = ring)"
-            raise FaultyInput([located(self._path.name, first + 1, "", text, why=str(error)[:200])]) from None
+            self._refuse(first, str(error)[:200])
+
+    def _refuse(self, first: int, why: str) -> NoReturn:
+        text = "the rings from here on cannot be read ({why}): copy the file anew (line = ring)"
+        raise FaultyInput([located(self._path.name, first + 1, "", text, why=why)]) from None
 
 
 def _pages(file: pq.ParquetFile) -> RadiusPages | None:
@@ -161,7 +173,8 @@ class _Filling:
                 rows = self._room(points, first_row + low)
                 begin = self.have * points + self._loose
                 take = min(values.size - at, rows.size - begin)
-                np.multiply(values[at : at + take], np.float32(_MM), out=rows.reshape(-1)[begin : begin + take])
+                with np.errstate(invalid="ignore"):
+                    np.multiply(values[at : at + take], np.float32(_MM), out=rows.reshape(-1)[begin : begin + take])
                 at += take
                 count, self._loose = divmod(self._loose + take, points)
                 self._add_lines([one[low : low + count] for one in lines], first_row + low)
@@ -183,6 +196,7 @@ class _Filling:
                     yield self.chunk()
             row += batch.num_rows
 
+    @np.errstate(invalid="ignore", over="ignore")
     def _add_lines(self, columns: Sequence[pa.Array], first: int) -> None:
         odometer, roll, *head = columns
         place = slice(self.have, self.have + len(odometer))
@@ -210,6 +224,7 @@ class _Filling:
             self._radii[: self.have] = np.nan
         return self._radii
 
+    @np.errstate(invalid="ignore")
     def _add_radii(self, column: pa.Array, place: slice, first: int) -> None:
         import pyarrow as pa
 
