@@ -63,6 +63,7 @@ def page_use_cases(
     from mainwright.bootstrap.hosting import HostedRuns
     from mainwright.bootstrap.sheets import PaperSheets
     from mainwright.folder.bringing import bring_files
+    from mainwright.folder.library_files import EntryFiles
     from mainwright.plan.plan import make_plan
     from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.visiting import JobsAtHand, UseCases
@@ -82,6 +83,7 @@ def page_use_cases(
         papers=PaperDesk(shelf, background=_Worker(), store=store),
         pairing=_pairing(devices) if van else None,
         deeds=None if store is None else store.deeds,
+        entry_files=EntryFiles(),
         van=van,
     )
 

@@ -187,9 +187,9 @@ def _too_long(file: str, limits: Limits) -> LocatedFault:
 
 
 def _quoting(file: str, line: int, why: str, limits: Limits) -> LocatedFault:
-    if "end of data" in why or "end of string" in why:
+    if why.startswith("unexpected"):
         return located(file, line, "", "a quotation mark that opens here is not closed: a pair is right")
-    if "field larger" in why:
+    if why.startswith("field"):
         return located(file, line, "", "a cell has more than {most} characters", most=limits.cell)
     return located(file, line, "", "a quotation mark stands within a cell: doubled, and the cell quoted, it is right")
 

@@ -1,4 +1,4 @@
-"""The dictionary of what the office keeps for a job: prices, crews, outputs, permits, calendar."""
+"""The dictionary of what the office keeps for a job: prices, crews, outputs, permits, calendar, and where its values come from."""
 
 from typing import Final
 
@@ -82,6 +82,23 @@ OFFICE_TABLES: Final = (
             choice("kind", "what it is", ("holiday", "extra_shift", "no_work"), required=True),
             text("crew", "only for this crew"),
             text("note", "remark"),
+        ),
+    ),
+    Table(
+        name="origins",
+        file="origins.csv",
+        shape="rows",
+        meaning="where one value of the job comes from",
+        columns=(
+            text("table", "table of the value, as prices or lining", required=True),
+            text("name", "name of its row, or its key", required=True),
+            text("entry", "entry of the library, or document, that it was taken from", required=True),
+            integer("revision", "revision of that entry", field="revision", low=1, high=1_000_000),
+            date_("day", "day of which the value is"),
+            choice("status", "how it was come by", ("read", "secondary", "memory", "practice", "derived")),
+            text("author", "who kept it"),
+            text("origin", "where the entry has it from"),
+            text("mark", "made from the value when it was taken: another one was changed since; empty is not compared"),
         ),
     ),
 )

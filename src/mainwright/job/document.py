@@ -32,6 +32,7 @@ from mainwright.job.lining import (
 )
 from mainwright.job.measurement import DnClass, Measurement, Payment
 from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
+from mainwright.job.origins import Origin, with_standing
 from mainwright.job.plant import Hose, LiningHead, Mixer, MortarFlow, Plant, Pump, Rope, SupplyPipe
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
 from mainwright.job.table import check_value
@@ -55,6 +56,7 @@ _ROWS: Final[dict[str, tuple[str, type]]] = {
     "outputs": ("outputs", Output),
     "permits": ("permits", Permit),
     "calendar": ("calendar", CalendarDay),
+    "origins": ("origins", Origin),
 }
 _ALWAYS: Final[dict[str, tuple[str, type]]] = {
     "runs": ("runs", RunLimits),
@@ -376,6 +378,7 @@ def job_from_document(document: Document, *, checked: bool = False) -> Job:
     parts |= {attribute: one(name, kind) for name, (attribute, kind) in _ALWAYS.items()}
     parts |= {attribute: one(name, kind) if any(document.rows(name)) else None for name, (attribute, kind) in _WHERE_GIVEN.items()}
     parts |= {attribute: many(name, kind) for name, (attribute, kind) in _ROWS.items()}
+    parts["origins"] = with_standing(parts["origins"], document.tables)
     crew = document.rows("crew")
     parts["plant"] = Plant(
         **{attribute: many(name, kind) for name, (attribute, kind) in _PLANT.items()},

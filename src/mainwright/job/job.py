@@ -6,6 +6,7 @@ from mainwright.job.giving_back import GivingBack
 from mainwright.job.lining import Acceptance, Curing, Hydraulics, JobInfo, Lining, Mortar, PressureTest, RunLimits, Shift, SupplySpec
 from mainwright.job.measurement import Measurement, Payment
 from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
+from mainwright.job.origins import Origin
 from mainwright.job.plant import Plant
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
 from mainwright.job.water import WaterAnalysis
@@ -25,6 +26,8 @@ class Job:
         Dotted keys (``lining.confidence``) whose value nobody gave and that hold the documented default.
     revision
         SHA-256 of the canonical document, as hexadecimal text.
+    origins
+        Where values come from that were taken from a library or a document.
     """
 
     info: JobInfo
@@ -59,3 +62,4 @@ class Job:
     openings: tuple[OpeningChoice, ...] = ()
     measurement: Measurement = field(default_factory=Measurement)
     payment: Payment = field(default_factory=Payment)
+    origins: tuple[Origin, ...] = ()

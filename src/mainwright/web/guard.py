@@ -27,6 +27,11 @@ _MOST_TABLES: Final = 32_000_000
 
 _TABLES: Final = re.compile(r"/jobs/[^/]+/survey/(?:check|save|parse|bring)")
 
+_MOST_LIBRARY: Final = 12_000_000
+"""Bytes that the files of the library may have, as a form brings them."""
+
+_LIBRARY: Final = re.compile(r"/library/(?:new|import|entries/[^/]+/edit)")
+
 _READING: Final = ("GET", "HEAD")
 
 _POLICY: Final = (
@@ -134,6 +139,8 @@ def _header(scope: Scope, name: bytes) -> str:
 
 
 def _most(scope: Scope) -> int:
+    if _LIBRARY.fullmatch(str(scope["path"])):
+        return _MOST_LIBRARY
     return _MOST_TABLES if _TABLES.fullmatch(str(scope["path"])) else MOST_BODY
 
 

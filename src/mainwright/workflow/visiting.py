@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.issuing import IssuedPlan
     from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.layout_desk import LayoutDesk
+    from mainwright.workflow.library import LibraryFiles
     from mainwright.workflow.live_runs import LiveRuns
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.pairing import Pairing
@@ -305,6 +306,8 @@ class UseCases:
         The phones that are let in; None where only this machine may ask.
     deeds
         Who did what.
+    entry_files
+        The values of entries of the library as files.
     van
         Address of the pages for phones, empty where there is none.
     """
@@ -320,6 +323,7 @@ class UseCases:
     desk: LayoutDesk | None = None
     pairing: Pairing | None = None
     deeds: DeedKeeper | None = None
+    entry_files: LibraryFiles | None = None
     van: str = ""
     board: Board = field(init=False, repr=False)
 

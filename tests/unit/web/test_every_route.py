@@ -54,7 +54,8 @@ _NASTY: Final = st.sampled_from(
 _TEXTS: Final = _NASTY | st.text(max_size=40)
 _FIELDS: Final = (
     "author", "name", "reference", "client", "number", "cells", "files", "table", "text", "before", "after", "run", "from", "to", "width", "lanes",
-    "language", "light", "units", "back", "what", "kind", "note", "who", "chainage_m", "press",
+    "language", "light", "units", "back", "what", "kind", "note", "who", "chainage_m", "press", "day", "status", "origin", "currency", "revision", "how",
+    "base", "job", "text_0", "entries", "revisions",
 )  # fmt: skip
 
 
@@ -97,7 +98,7 @@ def _routes(app: FastAPI) -> list[tuple[str, str]]:
 def test_all_routes_are_tried(app: FastAPI) -> None:
     paths = {path for _, path in _routes(app)}
     assert {f"/jobs/{{job}}/{place}" for place in PLACES} <= paths
-    assert {"/", "/library", "/look", "/new-job"} <= paths
+    assert {"/", "/library", "/library/new", "/library/entries/{entry}", "/jobs/{job}/library/{entry}", "/look", "/new-job"} <= paths
 
 
 @settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])

@@ -14,11 +14,14 @@ from mainwright.words.codes import CODE_TEXT
 
 SOURCE = Path(mainwright.__file__).parent
 ROOMS = ("standards", "job", "plan", "line", "prove", "figures", "paper", "web")
-MODULES = ("folder/bringing.py", "workflow/live_run.py", "workflow/live_writer.py")
+MODULES = (
+    "folder/bringing.py", "folder/csv_text.py", "folder/library_files.py", "folder/reading.py", "folder/tables.py", "folder/toml_text.py",
+    "workflow/library.py", "workflow/library_file.py", "workflow/library_taking.py", "workflow/live_run.py", "workflow/live_writer.py",
+)  # fmt: skip
 """Rooms, and single modules of others, whose texts are worded in the language of the job or of the person. What the prompt and the importer say is English for now."""
 
-_FAULTS = {"fault", "warn"}
-"""Say a text in their fourth place, after table, row and column."""
+_FAULTS = {"fault", "warn", "located"}
+"""Say a text in their fourth place, after table, row and column, or file, line and column."""
 
 _SAYS = {"message", "Message", "text", "head", "_cost_head", "_head", "_per_metre"}
 _AFTER_PEN = {"_cost_head", "_head", "_per_metre"}

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Final
 from fastapi import APIRouter, HTTPException, Request
 
 from mainwright.web.pages import page, reader_from
+from mainwright.web.routes.library_entries import library_of
 from mainwright.web.views.library import library_view, table_view
+from mainwright.web.views.library_entries import entries_view
 from mainwright.workflow.values import published_table
 
 if TYPE_CHECKING:
@@ -20,8 +22,10 @@ router: Final = APIRouter()
 
 @router.get("/library")
 def _library_page(request: Request) -> HTMLResponse:
-    """Show which tables of published values there are."""
-    return page(request, "library.html", **library_view(reader_from(request).say))
+    """Show the entries that are kept across jobs, and which tables of published values there are."""
+    say = reader_from(request).say
+    kept = entries_view(library_of(request).entries(), say, asked=request.query_params)
+    return page(request, "library.html", **library_view(say), **kept)
 
 
 @router.get("/library/{table}")
