@@ -119,6 +119,7 @@ class Linings:
         self._rates: dict[tuple[float, float, float, float | None], float] = {}
         self._busy: dict[tuple[float, float, float, float | None, Direction, float | None], float] = {}
         self._aims: dict[tuple[tuple[int, int, float], ...], Aim] = {}
+        self._overs: dict[int, tuple[Equipment, dict[tuple[float, float], float]]] = {}
         self._outlines: dict[tuple[float, float, float, float | None], Outline] = {}
 
     def pieces(self, start: float, end: float) -> list[tuple[int, float, float]]:
@@ -320,9 +321,14 @@ class Linings:
 
     def mortar_over_nominal(self, start: float, end: float, equipment: Equipment) -> float:
         """Return what a run mixes more than the nominal ring of its length would take: thickness, hose filling, waste. [m3]."""
-        outline = self.outline(start, end, equipment)
-        over = (outline.ring - outline.nominal_ring) / self.job.lining.deposit_efficiency * (1.0 + self.job.mortar.waste)
-        return over + self.filling(equipment.hose) * outline.coats
+        # As in `demand`: a layout asks for the same run again and again while the price of a limit is looked for.
+        _, kept = self._overs.setdefault(id(equipment), (equipment, {}))
+        found = kept.get((start, end))
+        if found is None:
+            outline = self.outline(start, end, equipment)
+            over = (outline.ring - outline.nominal_ring) / self.job.lining.deposit_efficiency * (1.0 + self.job.mortar.waste)
+            found = kept[start, end] = over + self.filling(equipment.hose) * outline.coats
+        return found
 
     def filling(self, hose: Hose | None) -> float:
         """Return what a whole hose holds, nothing without one. [m3]."""

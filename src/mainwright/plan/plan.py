@@ -52,7 +52,7 @@ __all__ = ["Progress", "make_plan"]
 Progress = Callable[[int, int], None]
 """Is told how many of how many steps are done; to stop the work, raise from it."""
 
-_STEPS: Final = 20
+_STEPS: Final = 22
 _LAYOUT_FROM: Final = 2
 _LAYOUT_TO: Final = 17
 
@@ -123,16 +123,20 @@ def make_plan(
     cleaning = _cleaning(site, runs)
     tell(_LAYOUT_TO + 1, _STEPS)
     opened = [opening.chainage for opening in openings]
-    programme, granted, timed = _programme(site, runs, search)
+    # Whoever looks on may stop it while the programme is looked for, too.
+    looking = search or Search(progress=lambda _weight, _bound: tell(_LAYOUT_TO + 1, _STEPS))
+    programme, granted, timed = _programme(site, runs, looking)
+    tell(_LAYOUT_TO + 2, _STEPS)
     back = giving_back(site.job, site.host, runs=runs, stretches=stretches, programme=programme)
     supply = temporary_supply(site.job, back=back, programme=programme)
+    tell(_LAYOUT_TO + 3, _STEPS)
     bill = bill_of_plan(site.job, openings=openings, runs=runs, cleaning=cleaning, supply=supply)
     cost = bill_cost(bill)
     compared = compare_new_pipes(site.job, stretches=stretches, gains=gains.results, cost=cost)
     blocks = 0 if back is None else len(back.blocks)
     spread = cost_spread(site.job, bill=bill, openings=openings, runs=runs, programme=programme, blocks=blocks)
     life = whole_life(site.job, stretches=stretches, gains=gains.results, comparisons=compared.ways, bill=bill)
-    tell(_LAYOUT_TO + 2, _STEPS)
+    tell(_LAYOUT_TO + 4, _STEPS)
     assumed = distinct_assumed(
         [
             *assumed_defaults(job),

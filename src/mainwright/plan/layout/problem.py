@@ -333,10 +333,9 @@ class _Table:
             self.starts.append(len(self.prices[0]))
             end = max(row[start] for way in lasts for row in way)
             for other in range(start + 1, end + 1):
-                for way, direction in enumerate(DIRECTIONS):
+                for way, prices in enumerate(self.prices):
                     number = _first_set(lasts[way], blocked, start, other, way)
                     price = math.inf
                     if number is not None:
-                        demand = line.linings.demand(places[start], places[other], line.sets[number], direction)
-                        price = by_volume * demand.over_nominal
-                    self.prices[way].append(price)
+                        price = by_volume * line.linings.mortar_over_nominal(places[start], places[other], line.sets[number])
+                    prices.append(price)

@@ -135,20 +135,25 @@ def _energy(capacity: Sequence[int], jobs: Sequence[tuple[int, int, int, int]]) 
     rounded by any function that keeps sums under the capacity (dual feasible functions).
     """
     best = 0
-    most = max(capacity)
+    most, least = max(capacity), min(capacity)
+    # Of those that can begin at the same slot the ones with the longest tails count first: every set that could say more is looked at.
+    jobs = sorted(jobs, key=lambda job: (-job[0], -job[3]))
+    # Where every job takes all there is, rounding changes nothing.
+    rules = range(1 if all(amount == most for _, _, amount, _ in jobs) else 4)
     # Sizes are reckoned in 60ths of a step, so that both rules stay whole numbers.
-    for rule in range(4):
-        sized = [(head, span * _size(amount, most, rule), rest) for head, span, amount, rest in jobs]
-        # Where less than all is there, a rounded size could be more than the room has: then the room is taken as full.
-        sizes = {there: there * 60 if rule == 0 or there == 0 else most * 60 for there in set(capacity)}
-        room = list(accumulate(map(sizes.__getitem__, capacity), initial=0))
-        sized.sort(reverse=True)
-        work, rest_least = 0, None
-        for head, volume, rest in sized:
-            work += volume
-            rest_least = rest if rest_least is None else min(rest_least, rest)
-            end = bisect_left(room, room[min(head, len(capacity))] + work)
-            best = max(best, end + rest_least)
+    for rule in rules:
+        room: list[int] | None = None
+        if least < most:
+            # Where less than all is there, a rounded size could be more than the room has: then the room is taken as full.
+            sizes = {there: there * 60 if rule == 0 or there == 0 else most * 60 for there in set(capacity)}
+            room = list(accumulate(map(sizes.__getitem__, capacity), initial=0))
+        work, rest_least = 0, jobs[0][3]
+        for head, span, amount, rest in jobs:
+            work += span * _size(amount, most, rule)
+            rest_least = min(rest_least, rest)
+            first = min(head, len(capacity))
+            always = min(first - -work // (60 * most), len(capacity) + 1)
+            best = max(best, rest_least + (always if room is None else bisect_left(room, room[first] + work)))
     return best
 
 

@@ -126,3 +126,20 @@ def test_sections_of_a_main_are_solved_to_a_proven_gap() -> None:
     assert made is not None
     assert violations(problem, made.starts) == ()
     assert made.gap < 0.05
+
+
+def test_who_looks_on_is_asked_now_and_then_on_a_long_list() -> None:
+    told: list[int] = []
+    search(sections(50, seed=1), lists=60, lowest=0, compiled=False, progress=lambda weight, _lowest: told.append(weight))
+    assert len(told) == 2
+    assert told == sorted(told, reverse=True)
+
+
+def test_the_bound_of_a_resource_counts_the_longest_tails_first() -> None:
+    # Three jobs of one crew that can begin at once: two of them are followed by something long.
+    tasks = (*(Task(f"work{number}", 3, ((0, 1),)) for number in range(3)), Task("long", 10), Task("long too", 9))
+    problem = SchedulingProblem(40, 0, ("crew",), ((1,) * 40,), tasks, (Link(0, 3), Link(2, 4)))
+    assert lower_bound(problem).slots == 15
+    made = solve_programme(problem)
+    assert made is not None
+    assert (made.makespan, made.proven, made.because) == (15, True, "crew")
