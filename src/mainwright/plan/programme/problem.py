@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from mainwright.errors import InputError
@@ -254,10 +255,17 @@ def _room(problem: SchedulingProblem) -> tuple[tuple[Sequence[int], ...], list[i
     at = []
     for resource, capacity in enumerate(problem.capacities):
         if resource in held:
-            steps = [
-                value for slot in range(1, problem.horizon) if (change := capacity[slot] - capacity[slot - 1]) for value in (slot, change)
-            ]
+            steps = _steps(capacity)
             at.append(found.add((len(steps) // 2, capacity[-1], *steps, *(0,) * (2 * changes[resource]))))
         else:
             at.append(found.add(capacity))
     return ((-1,) * count, (0,) * (2 * count + 1), *found.pieces), at, held
+
+
+def _steps(capacity: Sequence[int]) -> list[int]:
+    """Return slot and change of each step of what is there: none of the usual stock, which is there all along."""
+    if capacity.count(capacity[0]) == len(capacity):
+        return []
+    return [
+        value for slot, (before, after) in enumerate(pairwise(capacity), start=1) if before != after for value in (slot, after - before)
+    ]

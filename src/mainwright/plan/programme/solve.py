@@ -3,7 +3,7 @@
 from collections.abc import Callable, MutableSequence, Sequence
 from dataclasses import dataclass
 from functools import cache
-from types import FunctionType
+from types import FunctionType, ModuleType
 from typing import Any, Final, cast
 
 from mainwright.errors import InputError
@@ -181,16 +181,19 @@ def _as_list(*pieces: Sequence[int]) -> MutableSequence[int]:
     return [value for piece in pieces for value in piece]
 
 
+def _piece(np: ModuleType, piece: Sequence[int]) -> Any:  # noqa: ANN401 an array
+    """Return a sequence as an array: what counts up or is the same all along, as a clock and a crew mostly are, is not read one by one."""
+    if isinstance(piece, range):
+        return np.arange(piece.start, piece.stop, piece.step, dtype=np.int64)
+    if isinstance(piece, tuple) and len(piece) > 0 and piece.count(piece[0]) == len(piece):
+        return np.full(len(piece), piece[0], dtype=np.int64)
+    return np.asarray(piece, dtype=np.int64)
+
+
 def _as_array(*pieces: Sequence[int]) -> MutableSequence[int]:
     import numpy as np
 
-    # What is the same all along is filled in: a calendar without a gap is a long row.
-    made = [
-        np.full(len(piece), piece[0], dtype=np.int64)
-        if isinstance(piece, tuple) and len(piece) > 0 and piece.count(piece[0]) == len(piece)
-        else np.asarray(piece, dtype=np.int64)
-        for piece in pieces
-    ]
+    made = [_piece(np, piece) for piece in pieces]
     # An array serves the kernel as a sequence does.
     return cast("MutableSequence[int]", np.concatenate(made))
 
