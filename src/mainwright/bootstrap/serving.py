@@ -172,7 +172,11 @@ class _StoreShelf:
         return next((name for name, one in self._references.items() if one == reference), None) or _address(reference, self._references)
 
     def reference(self, name: str) -> str:
-        """Return the reference of a job."""
+        """Return the reference of a job; raises ``NotFound``."""
+        if name not in self._references:
+            self._look()
+        if name not in self._references:
+            raise NotFound(f"There is no job {name} here.")
         return self._references[name]
 
     def read(self, name: str) -> JobRead:
@@ -182,11 +186,12 @@ class _StoreShelf:
         return read_files(folder_bytes(self.document(name)))
 
     def history(self, name: str) -> Sequence[KeptRevision]:
-        with self._open().looking() as shelf:
-            return shelf.history(self._references[name])
+        store, reference = self._open(), self.reference(name)
+        with store.looking() as shelf:
+            return shelf.history(reference)
 
     def document(self, name: str, revision: str | None = None) -> Document:
-        store, reference = self._open(), self._references[name]
+        store, reference = self._open(), self.reference(name)
         if revision is not None:
             with store.looking() as shelf:
                 return shelf.document(reference, revision)
@@ -207,8 +212,9 @@ class _StoreShelf:
         return next(name for name, reference in self._references.items() if reference == kept.job)
 
     def record_count(self, name: str) -> int:
-        with self._open().looking() as shelf:
-            anchor = shelf.records_anchor(self._references[name])
+        store, reference = self._open(), self.reference(name)
+        with store.looking() as shelf:
+            anchor = shelf.records_anchor(reference)
         return 0 if anchor is None else anchor.count
 
     def record_counts(self) -> dict[str, int]:
@@ -230,12 +236,14 @@ class _StoreShelf:
             shelf.add_to_library(name, new, author=author, method="page")
 
     def records(self, name: str) -> Sequence[KeptRecord]:
-        with self._open().looking() as shelf:
-            return shelf.records(self._references[name])
+        store, reference = self._open(), self.reference(name)
+        with store.looking() as shelf:
+            return shelf.records(reference)
 
     def add_records(self, name: str, new: Sequence[NewRecord], *, author: str) -> None:
-        with self._open().transaction() as shelf:
-            shelf.add_records(self._references[name], new, author=author, method="page")
+        store, reference = self._open(), self.reference(name)
+        with store.transaction() as shelf:
+            shelf.add_records(reference, new, author=author, method="page")
 
     def _open(self) -> Store:
         if self._store is None:

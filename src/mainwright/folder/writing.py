@@ -5,6 +5,7 @@ import io
 import json
 import shutil
 import tempfile
+from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
@@ -61,6 +62,13 @@ def _toml_value(value: Any, *, real: bool = False) -> str:  # noqa: ANN401 - any
     return '""'
 
 
+def _is_day(value: Plain) -> bool:
+    try:
+        return isinstance(value, str) and date.fromisoformat(value).isoformat() == value
+    except ValueError:
+        return False
+
+
 def _pairs(table: Table, row: Row) -> list[str]:
     """Return the keys of one table, known ones in canonical order and then the others."""
     pairs = []
@@ -68,7 +76,9 @@ def _pairs(table: Table, row: Row) -> list[str]:
         value: Plain = row.get(column.name)
         if value in (None, "") or column.kind == "rows":
             continue
-        text = str(value) if column.kind == "date" else _toml_value(value, real=column.kind == "number")
+        # What is no day was typed wrong: it stays as it was typed, in quotes, so that the fault stands at its key and the file can be read.
+        bare = column.kind == "date" and _is_day(value)
+        text = str(value) if bare else _toml_value(value, real=column.kind == "number")
         pairs.append(f"{column.name} = {text}")
     known = {column.name for column in table.columns}
     return pairs + [f"{_key(name)} = {_toml_value(row[name])}" for name in sorted(row) if name not in known and row[name] is not None]
