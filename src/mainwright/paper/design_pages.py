@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from mainwright.figures.ribbon import ribbon, ribbon_data, sheets
 from mainwright.figures.section import bore_section
 from mainwright.paper.blocks import Block, Cell, bold, heading, landscape, paragraph, table
+from mainwright.paper.origin_pages import origin_note
 from mainwright.paper.pen import DASH, Pen
 from mainwright.plan.result import HydraulicResult, LinedStretch, Plan
 from mainwright.standards.source import Verdict
@@ -174,6 +175,7 @@ def lining_pages(plan: Plan, pen: Pen) -> list[Block]:
     return [
         heading(say.text("Lining")),
         paragraph(confidence, leads=True),
+        *origin_note(plan, pen, ("lining", "by_dn")),
         *_sections(plan, pen),
         table(heads, rows, right=(2, 4, 5, 6, 7, 8, 9), widths=["auto", "auto", "1fr", "auto", "1fr", "1fr", "1fr", "0.8fr", "1fr", "1fr"]),
     ]

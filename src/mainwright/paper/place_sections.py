@@ -10,6 +10,7 @@ from mainwright.paper.blocks import Block
 from mainwright.paper.cost_pages import cost_pages, life_pages
 from mainwright.paper.giving_back_pages import block_name, giving_back_pages
 from mainwright.paper.handover_pdf import evidence_pages, handover_pages
+from mainwright.paper.origin_pages import origin_pages
 from mainwright.paper.pen import Pen
 from mainwright.paper.programme_pages import programme_pages
 from mainwright.paper.run_pages import run_sheet
@@ -136,7 +137,7 @@ def place_sections(place: str, plan: Plan, say: Wording) -> tuple[Section, ...]:
     pen = Pen(say, plan.job.info.currency)
     shown = read_by(plan, say)
     found = make(shown, pen)
-    last = sections([*end_pages.assumed_pages(shown, pen), *end_pages.source_pages(pen)])
+    last = sections([*end_pages.assumed_pages(shown, pen), *origin_pages(shown, pen), *end_pages.source_pages(pen)])
     return (*found, *(replace(one, folded=True) for one in last))
 
 

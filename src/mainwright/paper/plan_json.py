@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 
 from mainwright import __version__
 from mainwright.job.lining import JobInfo
+from mainwright.job.origins import Origin
 from mainwright.paper.cost_json import cost_document
 from mainwright.paper.giving_back_json import giving_back_document
 from mainwright.paper.programme_json import programme_document
@@ -80,6 +81,7 @@ def plan_document(plan: Plan, *, word: Word) -> dict[str, object]:
         "cautions": [{"code": item.code, "text": word(item.text)} for item in plan.cautions],
         "sources": [_source(item) for item in plan.sources],
         "retired_ids": list(plan.retired),
+        "origins": [_origin(item) for item in plan.job.origins if item.stands is not None],
     }
 
 
@@ -350,6 +352,19 @@ def _cleaning(item: Cleaning, word: Word) -> dict[str, object]:
         "pull_low_n": _number(item.pull_low),
         "pull_high_n": _number(item.pull_high),
         "rope_working_load_n": _number(item.rope_working_load),
+    }
+
+
+def _origin(item: Origin) -> dict[str, object]:
+    return {
+        "what": item.dotted,
+        "entry": item.entry,
+        "revision": item.revision,
+        "day": None if item.day is None else item.day.isoformat(),
+        "status": item.status,
+        "author": item.author,
+        "origin": item.origin,
+        "as_taken": item.stands,
     }
 
 

@@ -8,6 +8,7 @@ from mainwright.paper import design_pages, end_pages, work_pages
 from mainwright.paper.blocks import Block, paragraph
 from mainwright.paper.cost_pages import cost_pages, life_pages
 from mainwright.paper.giving_back_pages import giving_back_pages
+from mainwright.paper.origin_pages import origin_pages
 from mainwright.paper.pen import Pen, pen_for
 from mainwright.paper.programme_pages import answer, programme_pages
 from mainwright.paper.run_pages import run_sheet
@@ -43,6 +44,7 @@ def _blocks(plan: Plan, pen: Pen) -> list[Block]:
         *end_pages.contract_pages(plan, pen),
         *end_pages.warning_pages(plan, pen),
         *end_pages.assumed_pages(plan, pen),
+        *origin_pages(plan, pen),
         *end_pages.source_pages(pen),
     ]
 

@@ -5,6 +5,7 @@ from datetime import date
 from mainwright.figures.programme_bars import kind_text, programme_bars
 from mainwright.figures.time_chainage import time_chainage
 from mainwright.paper.blocks import Block, Cell, bold, figure, heading, landscape, paragraph, table
+from mainwright.paper.origin_pages import origin_note
 from mainwright.paper.pen import DASH, Pen
 from mainwright.plan.result import Plan
 from mainwright.plan.timetable import Activity, PermitUse, Programme
@@ -38,6 +39,7 @@ def programme_pages(plan: Plan, pen: Pen) -> list[Block]:
             programme_bars(programme, width=_WIDTH, language=say.language),
             say.text("Bars of every activity by crew; the dates stand in the table of activities."),
         ),
+        *origin_note(plan, pen, ("crews", "outputs")),
         *_permits(programme, pen),
         landscape(
             chainage,

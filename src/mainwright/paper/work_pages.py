@@ -2,11 +2,15 @@
 
 from mainwright.figures.cost_bars import CostBar, cost_bars
 from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, paragraph, table
+from mainwright.paper.origin_pages import origin_note, price_origin
 from mainwright.paper.pen import DASH, Pen, pump_place
 from mainwright.plan.result import BillLine, Plan, Run
 from mainwright.words.message import message
 
 __all__ = ["bill_pages", "cleaning_pages", "layout_pages", "opening_number", "opening_pages", "other_ways", "run_pages"]
+
+
+_PLANT = ("pump", "hose", "lining_head", "rope", "mixer", "crew", "mortar_flow")
 
 
 def opening_number(plan: Plan, chainage: float) -> int | None:
@@ -81,7 +85,7 @@ def run_pages(plan: Plan, pen: Pen) -> list[Block]:
     ]  # fmt: skip
     note = say.text("The arrow is the way the head travels while lining; the pump stands where it arrives. Speed is the length over the lining time: the sheet of each run gives the speed for each bore.")  # fmt: skip
     widths = ["auto", "auto", "1fr", "0.6fr", "0.8fr", "0.9fr", "1fr", "0.8fr", "1.1fr", "0.9fr", "1.5fr", "3.4fr"]
-    return [heading(say.text("Runs")), table(heads, [*map(row, plan.runs), total], right=(2, 3, 4, 5, 6, 7, 8, 9, 10), widths=widths, total=True), paragraph(note, quiet=True)]  # fmt: skip
+    return [heading(say.text("Runs")), table(heads, [*map(row, plan.runs), total], right=(2, 3, 4, 5, 6, 7, 8, 9, 10), widths=widths, total=True), *origin_note(plan, pen, _PLANT), paragraph(note, quiet=True)]  # fmt: skip
 
 
 def cleaning_pages(plan: Plan, pen: Pen) -> list[Block]:
@@ -164,10 +168,17 @@ def bill_pages(plan: Plan, pen: Pen) -> list[Block]:
         _cost_head(pen, "Rate"),
         _cost_head(pen, "High"),
     ]
+    widths = ["2.4fr", "2.2fr", "auto", "auto", "auto", "auto", "auto"]
+    if any(one.table == "prices" and one.stands is not None for one in plan.job.origins):
+        heads.append(say.text("Price from"))
+        widths.append("1.6fr")
+        for row, line in zip(rows, plan.bill, strict=False):
+            row.append(price_origin(plan, pen, line.item))
+        rows[-1].append("")
     note = say.text("Quantities are in the units of the price list. The low sum takes every low price at once, and the high sum every high one: the prices together go less far, delays and finds come on top. The workbook holds the prices.")  # fmt: skip
     return [
         heading(say.text("Quantities and cost")),
-        table(heads, rows, right=(2, 4, 5, 6), widths=["2.4fr", "2.2fr", "auto", "auto", "auto", "auto", "auto"], total=True),
+        table(heads, rows, right=(2, 4, 5, 6), widths=widths, total=True),
         paragraph(note, quiet=True),
     ]
 

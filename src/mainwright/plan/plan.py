@@ -44,6 +44,7 @@ from mainwright.plan.run_sheet import job_mix, make_run
 from mainwright.plan.stretches import lined_stretches
 from mainwright.plan.suitability import assess
 from mainwright.plan.supply.solution import temporary_supply
+from mainwright.plan.taken import taken_sources
 from mainwright.standards.source import Source
 from mainwright.words.message import message
 
@@ -320,7 +321,7 @@ def _retired(issued: Issued | None, runs: Sequence[Run]) -> tuple[str, ...]:
 def _sources(
     site: _Site, suitability: Sequence[Suitability], cleaning: Sequence[Cleaning], runs: Sequence[Run], more: Sequence[Source]
 ) -> tuple[Source, ...]:
-    found = [*site.host.sources, *more]
+    found = [*site.host.sources, *more, *taken_sources(site.job)]
     found += [reason.source for one in suitability for reason in one.reasons]
     found += [one.source for one in cleaning]
     if any(point.code == "clearing_gauge" for run in runs for point in run.hold_points):
