@@ -70,6 +70,7 @@ OFFICE_TABLES: Final = (
             integer("overrun_first_days", "days over that cost the first rate", field="overrun_first_days", low=0, high=10000),
             _amount("overrun_first_rate", "charge a day for the first days over"),
             _amount("overrun_later_rate", "charge a day after them"),
+            text("not_with", "permits whose streets are not closed at the same time, with blanks between"),
         ),
     ),
     Table(

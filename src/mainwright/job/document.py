@@ -31,7 +31,7 @@ from mainwright.job.lining import (
     SupplySpec,
 )
 from mainwright.job.measurement import DnClass, Measurement, Payment
-from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
+from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price, ProgrammeRules
 from mainwright.job.origins import Origin, with_standing
 from mainwright.job.plant import Hose, LiningHead, Mixer, MortarFlow, Plant, Pump, Rope, SupplyPipe
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
@@ -72,6 +72,7 @@ _WHERE_GIVEN: Final[dict[str, tuple[str, type]]] = {
     "test": ("test", PressureTest),
     "supply": ("supply", SupplySpec),
     "giving_back": ("giving_back", GivingBack),
+    "programme": ("programme", ProgrammeRules),
     "water": ("water", WaterAnalysis),
 }
 _PLANT: Final[dict[str, tuple[str, type]]] = {

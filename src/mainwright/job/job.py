@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from mainwright.job.giving_back import GivingBack
 from mainwright.job.lining import Acceptance, Curing, Hydraulics, JobInfo, Lining, Mortar, PressureTest, RunLimits, Shift, SupplySpec
 from mainwright.job.measurement import Measurement, Payment
-from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price
+from mainwright.job.office import CalendarDay, CrewMember, Money, Output, Permit, Price, ProgrammeRules
 from mainwright.job.origins import Origin
 from mainwright.job.plant import Plant
 from mainwright.job.survey import Alignment, BoreReading, Feature, Feed, Ground, Level, OpeningChoice, Service, Stretch
@@ -59,6 +59,7 @@ class Job:
     defaulted: tuple[str, ...]
     revision: str
     giving_back: GivingBack | None = None
+    programme: ProgrammeRules | None = None
     openings: tuple[OpeningChoice, ...] = ()
     measurement: Measurement = field(default_factory=Measurement)
     payment: Payment = field(default_factory=Payment)

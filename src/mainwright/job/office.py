@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-__all__ = ["CalendarDay", "CrewMember", "Money", "Output", "Permit", "Price"]
+__all__ = ["CalendarDay", "CrewMember", "Money", "Output", "Permit", "Price", "ProgrammeRules"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Output:
 
 @dataclass(frozen=True, slots=True)
 class Permit:
-    """A row of ``permits.csv``: a length of street [m], its days, and what each day over them costs."""
+    """A row of ``permits.csv``: a length of street [m], its days, what each day over them costs, and permits that are not open at the same time."""
 
     ref: str
     start: float | None = None
@@ -54,6 +54,7 @@ class Permit:
     overrun_first_days: int | None = None
     overrun_first_rate: float | None = None
     overrun_later_rate: float | None = None
+    not_with: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,27 @@ class CalendarDay:
     kind: Literal["holiday", "extra_shift", "no_work"]
     crew: str | None = None
     note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ProgrammeRules:
+    """``[programme]`` of ``job.toml``: what weather and client forbid, and how long the client takes at hold points [s].
+
+    Attributes
+    ----------
+    frost_from, frost_to
+        First and last day on which no mortar is sprayed; what was sprayed has cured before.
+    hold_cleaned, hold_lined, hold_tested, hold_released
+        From the camera in the cleaned bore to its acceptance, from that in the lining, from the pressure test, and from the laboratory's answer;
+        None asks for no time.
+    """
+
+    frost_from: date | None = None
+    frost_to: date | None = None
+    hold_cleaned: float | None = None
+    hold_lined: float | None = None
+    hold_tested: float | None = None
+    hold_released: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

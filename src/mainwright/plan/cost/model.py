@@ -10,8 +10,9 @@ from mainwright.job.job import Job
 from mainwright.job.office import Permit
 from mainwright.plan.bill import price_of
 from mainwright.plan.cost.moving import Axis, Moved, axis_of, moving_steps, new_end
-from mainwright.plan.programme.laying import ROAD, charge, under
+from mainwright.plan.programme.laying import charge
 from mainwright.plan.programme.steps import Step
+from mainwright.plan.programme.street_order import ROAD, under
 from mainwright.plan.result import BillLine, Opening, Run
 from mainwright.plan.timetable import Programme
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Final
 
@@ -13,11 +13,9 @@ from mainwright.plan.programme.calendar import WorkCalendar, work_calendar
 from mainwright.plan.programme.crews import Gang, gang_of, gangs_of
 from mainwright.plan.programme.problem import Holding, Link, Penalty, SchedulingProblem, Task
 from mainwright.plan.programme.steps import Step, Steps
+from mainwright.plan.programme.street_order import ROAD, streets_apart, under
 
-__all__ = ["ROAD", "Laid", "Progressed", "charge", "day_count", "lay", "under"]
-
-ROAD: Final = frozenset({"supply", "opening", "cleaning", "lining", "refitting", "supply_removal", "reinstatement"})
-"""Kinds of activity that stand in the road."""
+__all__ = ["Laid", "Progressed", "charge", "day_count", "frost_days", "lay"]
 
 _PLENTY: Final = 1000
 """More than can ever be wanted of something at once."""
@@ -33,13 +31,22 @@ class Progressed:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """The problem, and everything that it was made from; ``gang`` is the number of each step's gang, None where nobody has the skill."""
+    """The problem, and everything that it was made from.
+
+    Attributes
+    ----------
+    gang
+        Number of each step's gang, None where nobody has the skill.
+    not_apart
+        Pairs of permits whose streets were to be kept apart and cannot be, as ``PR-1, PR-2``.
+    """
 
     steps: Steps
     calendar: WorkCalendar
     gangs: tuple[Gang, ...]
     problem: SchedulingProblem
     gang: tuple[int | None, ...]
+    not_apart: tuple[str, ...] = ()
 
 
 def day_count(job: Job, steps: Steps) -> int:
@@ -49,7 +56,7 @@ def day_count(job: Job, steps: Steps) -> int:
     first = job.info.first_day
     begins = [*(one.first_day for one in job.permits), *(one.first_day for one in job.crews)]
     late = max([(day - first).days for day in begins if first is not None and day is not None], default=0)
-    return work + wait + max(0, late) + 10
+    return work + wait + max(0, late) + 10 + len(frost_days(job, steps))
 
 
 def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, keep_last_days: bool) -> Laid:
@@ -72,7 +79,8 @@ def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, kee
     -------
     Laid
         Permits make activities in the road begin late and weigh their overrun; hours of a permit bind what cannot go on over the night
-        and lengthen the rest; the pipe stock is held from laying to removal; blocks that share a valve are not closed together.
+        and lengthen the rest; the pipe stock is held from laying to removal; blocks that share a valve are not closed together; no mortar is
+        sprayed in frost; streets that are kept apart are opened one after the other, as `streets_apart` says.
     """
     calendar = work_calendar(job, days=days)
     gangs = gangs_of(job, calendar, keep_last_days=keep_last_days)
@@ -85,6 +93,9 @@ def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, kee
     tasks = [_task(job, step, calendar, number) for step, number in zip(steps.steps, gang, strict=True)]
     for permit in job.permits:
         _keep_hours(permit, steps, calendar, shared, tasks)
+    _keep_from_frost(job, steps, calendar, shared, tasks)
+    apart, not_apart = streets_apart(job, steps, place, links)
+    links = (*links, *apart)
     if progressed is not None:
         tasks = [_as_today(task, calendar, progressed) for task in tasks]
     holdings = (*_stock(job, steps, place, shared), *_neighbours(steps, place, shared))
@@ -100,7 +111,7 @@ def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, kee
         penalties=penalties,
         tables=tables,
     )
-    return Laid(steps, calendar, gangs, problem, gang)
+    return Laid(steps, calendar, gangs, problem, gang, not_apart)
 
 
 class _Shared:
@@ -141,15 +152,6 @@ def _as_today(task: Task, calendar: WorkCalendar, progressed: Progressed) -> Tas
     return replace(task, duration=max(1, min(task.duration, today - fixed)), needs=(), one_shift=False, fixed=fixed)
 
 
-def under(permit: Permit, step: Step) -> bool:
-    """Return whether an activity goes on under a permit: an opening at its very end counts for both neighbours."""
-    low = -math.inf if permit.start is None else permit.start
-    high = math.inf if permit.end is None else permit.end
-    if step.start == step.end:
-        return low <= step.start <= high
-    return step.start < high and step.end > low
-
-
 def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> None:
     window = _window(permit.hours)
     if window is None:
@@ -168,6 +170,45 @@ def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _S
             tasks[number] = replace(task, needs=(*task.needs, (resource, 1)))
         else:
             tasks[number] = replace(task, duration=calendar.slots(step.shifts * calendar.shift / share), one_shift=False)
+
+
+def frost_days(job: Job, steps: Steps) -> tuple[date, ...]:
+    """Return the days on which no mortar is sprayed: those of the frost, and as many before them as the mortar cures [-].
+
+    Parameters
+    ----------
+    job : Job
+        With what it says of frost. [-]
+    steps : Steps
+        With the time that mortar cures. [-]
+
+    Returns
+    -------
+    tuple of date
+        In order; none where the job names no frost. One end alone is the whole of it.
+    """
+    rules = job.programme
+    if rules is None or (rules.frost_from is None and rules.frost_to is None):
+        return ()
+    first, last = rules.frost_from or rules.frost_to, rules.frost_to or rules.frost_from
+    if first is None or last is None or last < first:
+        return ()
+    kinds = {step.id: step.kind for step in steps.steps}
+    cure = max((wait.duration for wait in steps.waits if kinds.get(wait.before) == "lining"), default=0.0)
+    first -= timedelta(days=math.ceil(cure / 86400.0))
+    return tuple(first + timedelta(days=number) for number in range((last - first).days + 1))
+
+
+def _keep_from_frost(job: Job, steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> None:
+    frost = frozenset(frost_days(job, steps))
+    if not frost:
+        return
+    resource = shared.add(
+        "days without frost", tuple(amount for day in calendar.days for amount in [0 if day in frost else _PLENTY] * calendar.shift)
+    )
+    for number, step in enumerate(steps.steps):
+        if step.kind == "lining":
+            tasks[number] = replace(tasks[number], needs=(*tasks[number].needs, (resource, 1)))
 
 
 def _window(hours: str | None) -> tuple[time, time] | None:

@@ -7,7 +7,7 @@ from typing import Final
 
 from mainwright.errors import InputError
 
-__all__ = ["FIELDS", "Flat", "Holding", "Link", "Penalty", "SchedulingProblem", "Task", "flatten"]
+__all__ = ["FIELDS", "Flat", "Holding", "Link", "Penalty", "SchedulingProblem", "Task", "flatten", "order_of"]
 
 FIELDS: Final = 12
 """How many numbers of `Flat.given` describe a task; the pairs of each kind end where those of the next begin."""
@@ -111,16 +111,32 @@ class SchedulingProblem:
             raise InputError("tasks", len(self.tasks), "", "each name once")
         if any(len(table) != self.horizon + 1 for table in self.tables):
             raise InputError("tables", len(self.tables), "", f"each {self.horizon + 1} long")
-        if _in_order(len(self.tasks), self.links) is None:
+        if order_of(len(self.tasks), self.links) is None:
             raise InputError("links", len(self.links), "", "no task that waits for itself")
 
     def order(self) -> tuple[int, ...]:
         """Return the tasks so that each stands after what it waits for, else section by section."""
-        found = _in_order(len(self.tasks), self.links, [task.section for task in self.tasks])
+        found = order_of(len(self.tasks), self.links, [task.section for task in self.tasks])
         return tuple(found or ())
 
 
-def _in_order(count: int, links: Sequence[Link], section: Sequence[int] | None = None) -> list[int] | None:
+def order_of(count: int, links: Sequence[Link], section: Sequence[int] | None = None) -> list[int] | None:
+    """Return tasks so that each stands after what it waits for, the lowest section first.
+
+    Parameters
+    ----------
+    count : int
+        How many tasks there are. [-]
+    links : sequence of Link
+        What waits for what. [-]
+    section : sequence of int, optional
+        Of each task. [-]
+
+    Returns
+    -------
+    list of int or None
+        None where a task waits for itself.
+    """
     from heapq import heappop, heappush
 
     waits = [0] * count

@@ -10,10 +10,11 @@ from mainwright.job.job import Job
 from mainwright.job.office import Permit
 from mainwright.plan.programme.bounds import lower_bound
 from mainwright.plan.programme.calendar import WorkCalendar
-from mainwright.plan.programme.laying import ROAD, Laid, Progressed, charge, day_count, lay, under
+from mainwright.plan.programme.laying import Laid, Progressed, charge, day_count, frost_days, lay
 from mainwright.plan.programme.slack import Binding, bindings, floats, units
 from mainwright.plan.programme.solve import Effort, Timetable, solve_programme
 from mainwright.plan.programme.steps import Step, Steps, steps_of
+from mainwright.plan.programme.street_order import ROAD, under
 from mainwright.plan.result import PlanWarning, Run
 from mainwright.plan.timetable import Activity, PermitUse, Programme
 from mainwright.standards.source import Assumed
@@ -91,9 +92,9 @@ def make_programme(
         return None, steps.assumed, (PlanWarning("no_programme", None, None, text, "act"),)
     laid, made = found
     programme = _programme(laid, made, job.permits, frozenset() if progressed is None else frozenset(progressed.done))
-    told += _nobody(laid)
+    told += [*_nobody(laid), *_not_apart(laid)]
     told += [_overrun(permit, job.info.currency) for permit in programme.permits if permit.overrun]
-    return programme, (*steps.assumed, *_granted(laid)), tuple(told)
+    return programme, (*steps.assumed, *_granted(job, laid)), tuple(told)
 
 
 def _solved(
@@ -117,16 +118,30 @@ def _solved(
     return None
 
 
-def _granted(laid: Laid) -> tuple[Assumed, ...]:
+def _granted(job: Job, laid: Laid) -> tuple[Assumed, ...]:
     """Return what the programme takes for granted."""
     found = [
         Assumed("calendar", "Monday to Friday", "", message("Days of work: Monday to Friday but for what the calendar says.")),
         Assumed("crews.count", "1", "", message("A crew does one activity at a time, whatever its count of people.")),
     ]
+    if any(permit.not_with for permit in job.permits):
+        because = message(
+            "Of two streets that are not closed together, the one whose permit begins first is closed again before the other is opened."
+        )
+        found.append(Assumed("programme.street_order", "by first day", "", because))
+    frost = frost_days(job, laid.steps)
+    if frost:
+        because = message("No mortar is sprayed from here to the end of the frost: what is sprayed has cured before.")
+        found.append(Assumed("programme.last_mortar_before", frost[0].isoformat(), "", because))
     if any(one.end == other.start for one, other in pairwise(laid.steps.blocks)):
         because = message("Two blocks that share a line valve are not closed at the same time: each is fed past the other.")
         found.append(Assumed("programme.neighbours", "not together", "", because))
     return tuple(found)
+
+
+def _not_apart(laid: Laid) -> tuple[PlanWarning, ...]:
+    text = "The streets of permits {refs} cannot be closed one after the other: both lie in one length that is closed as a whole."
+    return tuple(PlanWarning("streets_together", None, None, message(text, refs=refs), "act") for refs in laid.not_apart)
 
 
 def _nobody(laid: Laid) -> tuple[PlanWarning, ...]:

@@ -6,6 +6,7 @@ from typing import Literal
 
 from mainwright.job.giving_back import GivingBack
 from mainwright.job.job import Job
+from mainwright.job.office import ProgrammeRules
 from mainwright.plan.closed_blocks import closed_blocks
 from mainwright.plan.result import Run
 from mainwright.plan.return_to_service.amounts import cure_time
@@ -103,7 +104,7 @@ def blocks_of(job: Job, runs: Sequence[Run]) -> tuple[Block, ...]:
 
 
 def steps_of(job: Job, runs: Sequence[Run]) -> Steps:
-    """Return the activities of a plan.
+    """Return the activities of a plan, with the client's time at hold points between them.
 
     Parameters
     ----------
@@ -179,6 +180,7 @@ class _Maker:
         self.closers: dict[float, list[str]] = {}
         self.diggers: dict[float, str] = {}
         self.cure = self._cure()
+        self.holds = job.programme or ProgrammeRules()
 
     def _cure(self) -> float:
         if self.job.curing is not None and self.job.curing.fill is not None:
@@ -209,12 +211,17 @@ class _Maker:
         closed = self.piece("isolating", block, pace.shifts(["isolating"], count=1, length=block.length, key="isolating"), ready)
         lined = [self._run(block, run, closed) for run in block.runs]
         soak = pace.giving_back.soak or 0.0
-        fitted = [(name, soak) for name in self._refit(block, lined)]
+        fitted = [(name, soak) for name in self._refit(block, [(name, self.holds.hold_lined or 0.0) for name in lined])]
         tested = self.piece(
             "pressure_test", block, pace.shifts(["pressure_test"], count=1, length=block.length, key="pressure_test"), fitted
         )
-        clean = self.piece("disinfection", block, pace.shifts(["disinfection"], count=1, length=block.length, key="disinfection"), [tested])
-        back = [(clean, pace.wait("contact") + pace.wait("laboratory"))]
+        clean = self.piece(
+            "disinfection",
+            block,
+            pace.shifts(["disinfection"], count=1, length=block.length, key="disinfection"),
+            [(tested, self.holds.hold_tested or 0.0)],
+        )
+        back = [(clean, pace.wait("contact") + pace.wait("laboratory") + (self.holds.hold_released or 0.0))]
         given = self.piece("reconnection", block, pace.shifts(["reconnection"], count=1, length=block.length, key="reconnection"), back)
         if block.supplied:
             because = message("No output of {names} in the job: an allowance without a source was taken, by shift.", names="supply_removal")
@@ -231,7 +238,7 @@ class _Maker:
         least = (self.job.runs.set_up + run.lining_time + self.job.runs.close) / self.job.shift.length
         names = [f"lining_dn{dn}", "lining"]
         lining = max(least, pace.shifts(names, count=run.coats, length=run.length * run.coats, key="lining"))
-        lined = self.add(_of_run("lining", block, run, lining), [seen])
+        lined = self.add(_of_run("lining", block, run, lining), [(seen, self.holds.hold_cleaned or 0.0)])
         return self.add(_of_run("camera_lined", block, run, camera), [(lined, self.cure)])
 
     def _dig(self, block: Block, chainage: float) -> str:
@@ -240,11 +247,11 @@ class _Maker:
             self.diggers[chainage] = self.add(Step(f"O{chainage:g}-opening", "opening", block.number, chainage, chainage, None, shifts))
         return self.diggers[chainage]
 
-    def _refit(self, block: Block, lined: Sequence[str]) -> list[str]:
-        by_place: dict[float, list[str]] = {}
-        for run, name in zip(block.runs, lined, strict=True):
-            by_place.setdefault(run.start, []).append(name)
-            by_place.setdefault(run.end, []).append(name)
+    def _refit(self, block: Block, lined: Sequence[tuple[str, float]]) -> list[str]:
+        by_place: dict[float, list[tuple[str, float]]] = {}
+        for run, accepted in zip(block.runs, lined, strict=True):
+            by_place.setdefault(run.start, []).append(accepted)
+            by_place.setdefault(run.end, []).append(accepted)
         found = []
         for chainage in sorted(by_place):
             shifts = self.pace.shifts(["refitting"], count=1, length=0.0, key="refitting")

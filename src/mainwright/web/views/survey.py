@@ -27,7 +27,7 @@ __all__ = ["GROUPS", "change_rows", "connection_rows", "fault_rows", "history_ro
 
 GROUPS: Final = (
     (message("Along the main"), ("main", "bore", "features", "ground", "levels", "services", "feeds", "openings")),
-    (message("Contract"), ("job", "lining", "by_dn", "runs", "mortar", "hydraulics", "shift", "acceptance", "curing", "test", "supply", "giving_back", "measurement", "classes", "payment", "water")),
+    (message("Contract"), ("job", "lining", "by_dn", "runs", "mortar", "hydraulics", "shift", "acceptance", "curing", "test", "supply", "giving_back", "programme", "measurement", "classes", "payment", "water")),
     (message("Plant and office"), ("pump", "hose", "lining_head", "rope", "mixer", "supply_pipe", "crew", "mortar_flow", "prices", "crews", "outputs", "permits", "calendar", "origins")),
 )  # fmt: skip
 """The tables as they are listed; what is in none of them stands in the last."""
