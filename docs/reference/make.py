@@ -44,7 +44,7 @@ are one zone.""",
 could be dug. All other openings are chosen anew. Which layout of those that keep every limit is taken says `choose` in `[runs]`.""",
     "prices": """The items are those of the bill, among them `opening_<surface>` (each, to 1.5 m of cover), `opening_extra_depth` (m of cover beyond that), `set_up_run` (each run),
 `set_up_pump` (each place of the pump), `branch_treatment` (each), `new_pipe_dn<DN>`, `cleaning_dn<DN>`, `lining_dn<DN>` (m), `camera` (m), `connection_clearing` (each), `temporary_supply` (m),
-`temporary_connection`, `temporary_feed`, `road_ramp` (each, where the supply was laid out), `traffic_day` (day), `cement`, `sand`, `deposit_disposal` (t). An item without a price counts as nothing, and the plan says so.""",
+`temporary_connection`, `temporary_feed`, `road_ramp` (each, where the supply was laid out), `traffic_day`, `supervision_day`, `standing_plant_day` (day; the last two by the working days of the programme, and only where they have a price), `cement`, `sand`, `deposit_disposal` (t). An item without a price counts as nothing, and the plan says so.""",
     "water": """Alkalinity is the acid capacity in charge equivalents: 1 mmol/l is 50.04 mg/l as CaCO3.""",
 }
 

@@ -92,6 +92,7 @@ def bill_of_plan(
     runs: Sequence[Run],
     cleaning: Sequence[Cleaning],
     supply: TemporarySupply | None = None,
+    shifts: float = 0.0,
 ) -> tuple[BillLine, ...]:
     """Return the bill of a plan, with the quantities that follow from the job itself.
 
@@ -103,6 +104,8 @@ def bill_of_plan(
         What the plan decided. [-]
     supply : TemporarySupply or None
         The temporary supply that the plan worked out. [-]
+    shifts : float
+        Working days of the programme, 0 without one. [shifts]
 
     Returns
     -------
@@ -121,6 +124,7 @@ def bill_of_plan(
         supply_basis=basis,
         supply_parts=() if supply is None or not runs else supply.parts,
         traffic_days=float(len(runs)),
+        site_days=float(math.ceil(shifts)),
     )
 
 
@@ -135,6 +139,7 @@ def make_bill(
     traffic_days: float,
     supply_basis: Message | None = None,
     supply_parts: Sequence[Part] = (),
+    site_days: float = 0.0,
 ) -> tuple[BillLine, ...]:
     """Return the bill of a plan: every item that it needs, priced or not.
 
@@ -154,6 +159,8 @@ def make_bill(
         Where that length comes from. [-]
     supply_parts : sequence of Part
         Pieces of the temporary supply, where it was laid out. [-]
+    site_days : float
+        Working days of the programme; supervision and standing plant are items only where the job prices them. [-]
 
     Returns
     -------
@@ -175,8 +182,18 @@ def make_bill(
     )
     _add_pieces(add, supply_parts)
     add("traffic_day", "day", traffic_days, message("Traffic management"), message("one for each run"))
+    for item, text in _BY_DAY.items():
+        if price_of(job, item) is not None:
+            add(item, "day", site_days, text, message("working days of the programme"))
     _add_stuff(add, runs=runs, cleaning=cleaning)
     return tuple(add.lines)
+
+
+_BY_DAY: Final = {
+    "supervision_day": message("Supervision and site office"),
+    "standing_plant_day": message("Plant that stands on the site"),
+}
+"""Items that are paid for as long as the work goes on."""
 
 
 class _Lines:

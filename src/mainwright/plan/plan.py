@@ -131,7 +131,14 @@ def make_plan(
     back = giving_back(site.job, site.host, runs=runs, stretches=stretches, programme=programme)
     supply = temporary_supply(site.job, back=back, programme=programme)
     tell(_LAYOUT_TO + 3, _STEPS)
-    bill = bill_of_plan(site.job, openings=openings, runs=runs, cleaning=cleaning, supply=supply)
+    bill = bill_of_plan(
+        site.job,
+        openings=openings,
+        runs=runs,
+        cleaning=cleaning,
+        supply=supply,
+        shifts=0.0 if programme is None else programme.shifts,
+    )
     cost = bill_cost(bill)
     compared = compare_new_pipes(site.job, stretches=stretches, gains=gains.results, cost=cost)
     blocks = 0 if back is None else len(back.blocks)

@@ -21,6 +21,8 @@ __all__ = ["STOP", "Model", "Three", "model_of"]
 STOP: Final = 1.0
 """How long a run stands still for something in the main that no record knows. An assumption. [shifts]"""
 
+_BY_DAY: Final = frozenset({"traffic_day", "supervision_day", "standing_plant_day"})
+
 Three = tuple[float, float, float]
 
 
@@ -109,8 +111,8 @@ def model_of(
             items.append((line.quantity * min(low, line.rate), line.quantity * line.rate, line.quantity * max(high, line.rate)))
         else:
             fixed += line.quantity * line.rate
-        if line.item == "traffic_day":
-            by_day = line.quantity * line.rate
+        if line.item in _BY_DAY:
+            by_day += line.quantity * line.rate
     steps = () if programme is None else moving_steps(job, programme, runs)
     dns = {run.id: run.dn for run in runs}
     kinds = tuple(_output(job, one.kind, dns.get(one.run or "")) for one in steps)

@@ -7,9 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mainwright.job.job import Job
+from mainwright.job.office import Price
+from mainwright.plan.bill import bill_of_plan
 from mainwright.plan.cost.model import Model, model_of
 from mainwright.plan.cost.moving import Moved, axis_of, moving_steps, new_end, new_ends
 from mainwright.plan.cost.spread import CAUSES, MARGINS, cost_spread, draw
+from mainwright.plan.result import BillLine
 from mainwright.plan.result_cost import CostSpread
 from mainwright.science.money.sampling import quantile
 from mainwright.science.money.three_point import triangular_mean, triangular_quantile, triangular_variance
@@ -169,6 +173,32 @@ def test_days_that_are_paid_by_the_day_cost_with_the_days() -> None:
     model = model_of(plan.job, bill=plan.bill, openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
     assert model.by_day > 0.0
     assert model.planned == pytest.approx(plan.spread.planned_days if plan.spread else 0.0)
+
+
+def test_supervision_and_standing_plant_are_paid_where_they_have_a_price_and_as_long_as_the_work_goes_on() -> None:
+    plan = demo_plan()
+    assert plan.programme is not None
+    prices = (*plan.job.prices, Price("supervision_day", "day", rate=700.0), Price("standing_plant_day", "day", rate=300.0))
+    job = replace(plan.job, prices=prices)
+
+    def billed(job: Job) -> dict[str, BillLine]:
+        lines = bill_of_plan(
+            job,
+            openings=plan.openings,
+            runs=plan.runs,
+            cleaning=plan.cleaning,
+            supply=plan.supply,
+            shifts=plan.programme.shifts if plan.programme else 0.0,
+        )
+        return {line.item: line for line in lines}
+
+    with_it, without = billed(job), billed(plan.job)
+    assert set(with_it) - set(without) == {"supervision_day", "standing_plant_day"}
+    days = math.ceil(plan.programme.shifts)
+    assert {with_it[item].quantity for item in ("supervision_day", "standing_plant_day")} == {days}
+    model = model_of(job, bill=tuple(with_it.values()), openings=plan.openings, runs=plan.runs, programme=plan.programme, blocks=4)
+    assert model.by_day - the_model().by_day == pytest.approx(1000.0 * days)
+    assert model.fixed - the_model().fixed == pytest.approx(1000.0 * days)
 
 
 def the_model() -> Model:
