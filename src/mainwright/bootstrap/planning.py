@@ -177,7 +177,7 @@ def thorough(seconds: float, *, progress: Progress | None = None, enough: Callab
 
     # Without the solver our own search and its bound stand alone.
     exact = seconds if find_spec("ortools") is not None else 0.0
-    return Search(Effort(lists=max(200, round(400 * seconds)), exact=exact), progress, enough)
+    return Search(Effort(lists=max(200, round(4_000 * seconds)), exact=exact), progress, enough)
 
 
 def programme_text(made: Plan) -> str:

@@ -22,7 +22,7 @@ from mainwright.words.message import Message, message
 
 __all__ = ["QUICK", "Programmed", "Search", "make_programme"]
 
-QUICK: Final = Effort(lists=40, exact=0.0)
+QUICK: Final = Effort(lists=200, exact=0.0)
 """What a plan spends on its programme: a good one at once; the command that makes programmes looks longer."""
 
 

@@ -18,8 +18,9 @@ from mainwright.job.records import Records, RunDone
 from mainwright.paper.programme_ics import crew_names, render_calendar
 from mainwright.plan.plan import make_plan
 from mainwright.plan.programme.calendar import work_calendar
-from mainwright.plan.programme.programme import make_programme
+from mainwright.plan.programme.programme import Search, make_programme
 from mainwright.plan.programme.progress import how_far, moved
+from mainwright.plan.programme.solve import Effort
 from mainwright.plan.programme.steps import steps_of
 from mainwright.plan.result import Plan
 from mainwright.plan.return_to_service.notices import latest_day, works
@@ -302,3 +303,12 @@ def test_a_notice_due_on_a_holiday_goes_out_the_day_of_work_before() -> None:
     assert latest_day(job, date(2026, 5, 15), 14 * 86400.0) == date(2026, 4, 30)
     assert latest_day(job, date(2026, 5, 24), 14 * 86400.0) == date(2026, 5, 8)
     assert latest_day(job, date(2026, 6, 12), 14 * 86400.0) == date(2026, 5, 29)
+
+
+def test_a_plan_finds_dates_that_keep_every_permit_of_the_invented_job() -> None:
+    made = programme()
+    first, _, _ = make_programme(demo().job, runs=demo().runs, search=Search(Effort(lists=0)))
+    assert first is not None
+    assert sum(one.overrun for one in first.permits) > 0
+    assert sum(one.overrun for one in made.permits) == 0
+    assert made.shifts < first.shifts
