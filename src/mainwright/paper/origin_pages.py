@@ -57,4 +57,4 @@ def price_origin(plan: Plan, pen: Pen, item: str) -> str:
         return DASH
     source = source_of(found)
     name = pen.joined((source.title, source.edition))
-    return f"{name} {pen.source(source)}" if found.stands else pen.say.word(message("changed here; before: {name}", name=name))
+    return f"{source.title} {pen.source(source)}" if found.stands else pen.say.word(message("changed here; before: {name}", name=name))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from mainwright.plan.sentences import how
 from mainwright.web.pages import Part
+from mainwright.web.views.origins import told
 from mainwright.web.views.ribbon import ribbon_frame
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def layout_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: where the road is opened, and what is lined between."""
     say, plan, job = visit.reader.say, visit.plan, visit.job
     return {
-        "answer": [say.word(one) for one in how(plan)],
+        "answer": told("runs", how(plan), say, visit.job),
         "frame": ribbon_frame(job, visit.at_hand.name, say),
         "alternatives": [
             {

@@ -69,7 +69,7 @@ def entry_lists(entries: Sequence[Entry], say: Wording) -> list[dict[str, Any]]:
 def entries_view(entries: Sequence[Entry], say: Wording, *, asked: Mapping[str, str]) -> dict[str, Any]:
     """Return what the page of the library shows of its entries."""
     counts = {kind: sum(one.kind == kind and not one.withdrawn for one in entries) for kind in KIND_NAMES}
-    text = "The library keeps {specifications} specifications, {plant} sets of plant and {prices} price lists for every job."
+    text = "The library keeps for every job: specifications {specifications}, sets of plant {plant}, price lists {prices}."
     answer = [say.word(message(text, specifications=counts["specification"], plant=counts["plant"], prices=counts["prices"]))]
     answer.append(say.text("Nothing is overwritten: each change is a further revision, and a job says which one it took."))
     taken_in = ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mainwright.web.views.drawn import shown
+from mainwright.web.views.origins import told
 from mainwright.words.message import Message, message
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ def programme_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: who does what on which day."""
     say, plan = visit.reader.say, visit.current or visit.plan
     sections = shown(visit.uses.sheets.place("programme", plan, say))
-    return {"answer": [say.word(one) for one in _answer(plan)], "sections": sections, "issue": _issue(visit)}
+    return {"answer": told("programme", _answer(plan), say, visit.job), "sections": sections, "issue": _issue(visit)}
 
 
 def _issue(visit: Visit) -> dict[str, object] | None:

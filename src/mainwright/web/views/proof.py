@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from fastapi import HTTPException
 
 from mainwright.web.views.drawn import shown
+from mainwright.web.views.origins import told
 from mainwright.words.message import message
 from mainwright.workflow.making import Making
 
@@ -44,7 +45,7 @@ def proof_view(visit: Visit) -> dict[str, object]:
     runs = [{"id": one.run.id, "state": _STATES[one.verdict], "text": say.word(_WORDS[one.verdict])} for one in proof.runs]
     sections = shown(visit.uses.sheets.proof(proof, visit.plan.stretches, say, _pictures(visit)))
     return {
-        "answer": [say.word(one) for one in _answer(proof)],
+        "answer": told("proof", _answer(proof), say, proof.job),
         "making": None,
         "runs": runs,
         "sections": sections,

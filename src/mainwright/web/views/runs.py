@@ -8,6 +8,7 @@ from fastapi import HTTPException
 
 from mainwright.plan.sentences import how
 from mainwright.web.views.drawn import drawn, shown
+from mainwright.web.views.origins import told
 
 if TYPE_CHECKING:
     from mainwright.web.place import Visit
@@ -20,7 +21,7 @@ def runs_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: what the crew needs of each run."""
     say = visit.reader.say
     sections = shown(visit.uses.sheets.place("runs", visit.plan, say))
-    return {"answer": [say.word(one) for one in how(visit.plan)], "sections": sections, "runs": visit.plan.runs}
+    return {"answer": told("runs", how(visit.plan), say, visit.job), "sections": sections, "runs": visit.plan.runs}
 
 
 def run_view(visit: Visit, run: str) -> dict[str, object]:

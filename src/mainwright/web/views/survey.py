@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from mainwright.job.columns import TABLES
+from mainwright.web.views.origins import told
 from mainwright.words.message import Quantity, message
 from mainwright.workflow.editing import cells_of, check_cells, columns_of
 from mainwright.workflow.reconciling import reconcile
@@ -39,12 +40,12 @@ def survey_view(at_hand: JobAtHand, reader: Reader) -> list[str]:
     if job is None:
         text = message("1 fault") if len(faults) == 1 else message("{n} faults", n=len(faults))
         return [
-            reader.say.word(text),
+            *told("survey", [text], reader.say, None),
             reader.say.text("Each stands at its cell below, with what would be right. A plan is made once none is left."),
         ]
     length = Quantity(job.main[-1].end - job.main[0].start, "m", 0)
     text = message("{length} of main, {services} services, {features} fittings and other features.", length=length, services=len(job.services), features=len(job.features))  # fmt: skip
-    return [reader.say.word(text)]
+    return told("survey", [text], reader.say, job)
 
 
 def table_groups(document: Document, say: Wording) -> list[tuple[str, list[tuple[str, int]]]]:

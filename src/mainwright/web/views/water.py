@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mainwright.web.views.drawn import shown
+from mainwright.web.views.origins import told
 from mainwright.web.views.recorded import recorded
 from mainwright.web.views.ribbon import ribbon_frame
 from mainwright.words.message import Message, Quantity, message
@@ -23,7 +24,7 @@ def water_view(visit: Visit) -> dict[str, object]:
     samples = recorded(visit, (say.text("Water: the gate before customers"),))
     sections = shown([*samples, *visit.uses.sheets.place("water", visit.plan, say)])
     return {
-        "answer": [say.word(one) for one in _answer(visit.plan)],
+        "answer": told("water", _answer(visit.plan), say, visit.job),
         "frame": ribbon_frame(visit.job, visit.at_hand.name, say),
         "sections": sections,
     }
