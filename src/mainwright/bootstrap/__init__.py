@@ -11,6 +11,7 @@ from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
 from mainwright.bootstrap.proving import proof_text, prove
 from mainwright.bootstrap.rings import rings
+from mainwright.bootstrap.run_files import export_run_records
 from mainwright.bootstrap.running import RIG, follow, user_name
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.bootstrap.supply import supply, supply_text
@@ -23,6 +24,7 @@ __all__ = [
     "check",
     "export_job",
     "export_run",
+    "export_run_records",
     "fit_hose",
     "follow",
     "give_back",

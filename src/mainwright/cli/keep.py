@@ -9,6 +9,7 @@ import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
 from mainwright.cli.terminal import answer_json, fault_lines, progress_line, say
+from mainwright.errors import NotFound
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -100,15 +101,33 @@ def _tell_job(kept: Kept, left: Sequence[str], *, as_json: bool) -> None:
 @click.option(
     "--part", default=1, show_default=True, type=click.IntRange(1), help="Of the run: one that was split goes on as its next part."
 )
+@click.option(
+    "--records",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for what else is on record of the run: rows, scans, photographs, and their hashes.",
+)
 @_STORE
-def export_(*, job: str, run: str | None, out: Path, revision: str | None, coat: int, part: int, store: str | None) -> int:
+def export_(
+    *, job: str, run: str | None, out: Path, revision: str | None, coat: int, part: int, records: Path | None, store: str | None
+) -> int:
     """Give JOB (its reference) out of the store as a folder, or its RUN as one file, to carry it elsewhere."""
     from mainwright import bootstrap
 
     if run is not None:
-        count = bootstrap.export_run(job, run, coat=coat, part=part, out=out, store=store)
-        say(f"Written: {out} ({count} lines)")
+        if records is not None:
+            names = bootstrap.export_run_records(job, run, out=records, store=store, progress=progress_line("Writing files"))
+            say(f"Written: {records} ({len(names)} files)")
+        try:
+            count = bootstrap.export_run(job, run, coat=coat, part=part, out=out, store=store)
+        except NotFound as error:
+            if records is None:
+                raise
+            say(f"{error} {out} is not written.")
+        else:
+            say(f"Written: {out} ({count} lines)")
         return DONE
+    if records is not None:
+        raise click.UsageError("--records goes with a RUN; the folder of a job has all its records.")
     kept = bootstrap.export_job(job, revision=revision, out=out, store=store)
     say(f"Written: {out}, revision {kept[:16]}")
     return DONE
