@@ -83,7 +83,7 @@ def _permits(programme: Programme, pen: Pen) -> list[Block]:
     rows: list[list[Cell]] = [_permit_row(one, pen) for one in programme.permits]
     return [
         heading(say.text("Permits"), 2),
-        table(heads, rows, right=(4, 5, 6), widths=["auto", "1.4fr", "1.6fr", "1.6fr", "1fr", "1fr", "1fr"]),
+        table(heads, rows, right=(4, 5, 6), widths=["auto", "1.9fr", "auto", "auto", "0.9fr", "1fr", "1fr"]),
     ]
 
 
@@ -123,7 +123,7 @@ def _activities(programme: Programme, pen: Pen) -> list[Block]:
     return [
         heading(say.text("Activities"), 2),
         paragraph(say.text("In the order in which they begin; strong: the end of the programme moves with it."), quiet=True, leads=True),
-        table(heads, rows, right=(5,), widths=["auto", "1.6fr", "1.3fr", "auto", "auto", "auto", "2.2fr"]),
+        table(heads, rows, right=(5,), widths=["auto", "1.4fr", "1.1fr", "auto", "auto", "1fr", "2.6fr"]),
     ]
 
 

@@ -149,6 +149,7 @@ CODE_TEXT: Final = MappingProxyType(
         "standing": "standing",
         # units of the bill
         "each": "each",
+        "hour": "hour",
         "day": "day",
         # evidence
         "consumption": "consumption of mortar",

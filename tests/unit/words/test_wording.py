@@ -116,3 +116,8 @@ def test_codes_have_texts() -> None:
 def test_a_message_within_a_message_is_worded_by_itself() -> None:
     inner = message("aim {aim}", aim=Quantity(0.0063, "mm", 1))
     assert word(message("first {a}, then {b}", a=inner, b=inner), language="de", units="metric") == "first aim 6,3 mm, then aim 6,3 mm"
+
+
+def test_the_units_that_are_paid_by_time_are_worded() -> None:
+    assert [Wording("de").code(unit) for unit in ("hour", "day")] == ["Stunde", "Tag"]
+    assert [Wording("en").code(unit) for unit in ("hour", "day")] == ["hour", "day"]
