@@ -258,6 +258,30 @@ def test_prices_are_taken_into_a_job_with_their_origin(pages: Pages) -> None:
     assert "Entry of the library kept" in deeds
 
 
+def test_faults_that_the_job_would_have_are_told_before(pages: Pages) -> None:
+    job = only_job(pages)
+    thick = "[lining]\ngoverning_document = 'Thick'\nnominal_mm = 6.0\nminimum_mm = 5.0\nmaximum_mm = 5.5\n"
+    assert pages.post("/library/new", kind="specification", text_0=thick, **FACTS)[0] == 422
+    thick = thick.replace("maximum_mm = 5.5", "maximum_mm = 7.0")
+    status, where = pages.post("/library/new", kind="specification", text_0=thick, **FACTS)
+    assert status == 303
+    entry = where.rpartition("/")[2]
+    assert "Faults that the job would then have" not in pages.get(f"/jobs/{job}/library/{entry}")
+    # Of a merge the job's other values stay, which this entry contradicts.
+    document = pages.uses.jobs.shelf.document(job)
+    row = document.rows("by_dn")[0] | {"maximum_mm": 5.8, "nominal_mm": 5.5}
+    kept = type(document)(
+        {**document.tables, "by_dn": [{key: value for key, value in row.items() if key != "minimum_mm"}]},
+        document.alignment,
+        document.extra,
+    )
+    pages.uses.jobs.shelf.save(kept, author="A")
+    high = thick.replace("minimum_mm = 5.0", "minimum_mm = 5.9")
+    status, _ = pages.post(f"{where}/edit", base="1", text_0=high, **FACTS)
+    assert status == 303
+    assert "Faults that the job would then have" in pages.get(f"/jobs/{job}/library/{entry}?how=merge")
+
+
 def test_money_is_not_converted(pages: Pages) -> None:
     pages.post("/library/new", kind="prices", text_0=PRICES, **(FACTS | {"currency": "CHF"}))
     job = only_job(pages)

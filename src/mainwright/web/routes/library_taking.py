@@ -16,6 +16,7 @@ from mainwright.web.views.library_entries import entry_lists, origin_rows
 from mainwright.web.views.survey import change_rows
 from mainwright.words.message import message
 from mainwright.workflow.comparing import compare_documents
+from mainwright.workflow.editing import check_cells
 from mainwright.workflow.library_taking import HOW, refusal, taken_into
 
 if TYPE_CHECKING:
@@ -62,6 +63,12 @@ def _difference(request: Request, job: str, entry: str) -> HTMLResponse:
     after = taken_into(document, found, one, how=how)
     changes = [change for change in compare_documents(document, after) if change.table != "origins"]
     refused = refusal(document, found, one)
+    had = {(fault.table, fault.column, say.word(fault.message)) for fault in check_cells(document)}
+    new = [
+        fault
+        for fault in check_cells(after)
+        if fault.severity == "fault" and (fault.table, fault.column, say.word(fault.message)) not in had
+    ]
     text = "{n} values and rows of the job would change if {name}, revision {revision}, is taken."
     answer = [say.word(message(text, n=len(changes), name=one.facts.name, revision=one.number))]
     answer.append(say.text("Nothing is lost: the job gets a further revision, and the one before can be taken up again."))
@@ -76,6 +83,7 @@ def _difference(request: Request, job: str, entry: str) -> HTMLResponse:
         one=one,
         how=how,
         rows=change_rows(changes, say),
+        faults=[[fault.table, str((fault.row or 0) + 1), fault.column or "–", say.word(fault.message)] for fault in new],
     )
 
 
