@@ -133,6 +133,29 @@ def _check_permits(rows: Rows, faults: Faults) -> None:
                 to=Quantity(end, "m"),
                 start=Quantity(start, "m"),
             )
+    refs = {row.get("ref") for row in rows}
+    for place, row in enumerate(rows):
+        for other in str(row.get("not_with") or "").replace(",", " ").replace(";", " ").split():
+            if other not in refs:
+                faults.fault("permits", place, "not_with", "there is no permit {other}: the ref of another row is right", other=other)
+            elif other == row.get("ref"):
+                faults.fault("permits", place, "not_with", "the permit names itself: the ref of another row is right")
+
+
+def _check_frost(row: Row, faults: Faults) -> None:
+    first, last = row.get("frost_from"), row.get("frost_to")
+    if isinstance(first, str) and isinstance(last, str) and last < first:
+        faults.fault(
+            "programme",
+            None,
+            "frost_to",
+            "the frost ends on {last} and begins on {first}: frost_from up to frost_to is right",
+            last=last,
+            first=first,
+        )
+    if (first is None) != (last is None):
+        missing = "frost_to" if last is None else "frost_from"
+        faults.warn("programme", None, missing, "the frost has one end only: it is taken for a single day")
 
 
 def check_plant(tables: Mapping[str, Rows], faults: Faults) -> None:
@@ -168,3 +191,5 @@ def check_plant(tables: Mapping[str, Rows], faults: Faults) -> None:
     for name in ("crews", "permits"):
         _check_days(name, rows(name), faults)
     _check_permits(rows("permits"), faults)
+    for row in rows("programme"):
+        _check_frost(row, faults)

@@ -151,3 +151,24 @@ def test_a_misspelt_file_is_told() -> None:
     assert [str(one) for one in read_files(files).unknown] == [
         "feature.csv:1: not known, kept and not used; features.csv is meant, perhaps"
     ]
+
+
+def test_what_the_programme_must_keep_is_told_where_it_is_wrong() -> None:
+    files = dict(FILES)
+    permits = (
+        files["permits.csv"]
+        .decode()
+        .replace("overrun_later_rate\n", "overrun_later_rate,not_with\n")
+        .replace("500,2500\n", "500,2500,P-1 P-7\n")
+    )
+    files["permits.csv"] = permits.encode()
+    files["job.toml"] += b"\n[programme]\nfrost_from = 2026-12-01\nfrost_to = 2026-11-01\n"
+    read = read_files(files)
+    assert read.job is None
+    assert [(one.file, one.column) for one in read.faults] == [
+        ("job.toml", "programme.frost_to"), ("permits.csv", "not_with"), ("permits.csv", "not_with"),
+    ]  # fmt: skip
+    told = " ".join(str(one) for one in read.faults)
+    assert "frost_from up to frost_to is right" in told
+    assert "there is no permit P-7" in told
+    assert "the permit names itself" in told
