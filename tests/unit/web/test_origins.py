@@ -17,7 +17,7 @@ from mainwright.bootstrap import import_job, open_store
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.job.origins import Origin
 from mainwright.web.app import create_app
-from mainwright.web.views.origins import NAMES, ORIGINS, Told, origin_text, told
+from mainwright.web.views.origins import NAMES, ORIGINS, Told, origin_text, run_told, told
 from mainwright.words.message import Quantity, message
 from mainwright.words.wording import Wording
 
@@ -78,17 +78,21 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
         yield TestClient(create_app(page_use_cases(store), hosts=["127.0.0.1:8420"]), base_url="http://127.0.0.1:8420")
 
 
+def _planned(client: TestClient, place: str, language: str = "en") -> str:
+    """Return a page of the demo once its plan is made."""
+    client.app.state.use_cases.jobs.names()  # type: ignore[attr-defined]
+    until = time.monotonic() + 60.0
+    while True:
+        text = client.get(f"/jobs/tl-03/{place}", headers={"accept-language": language}).text
+        if "http-equiv" not in text or time.monotonic() > until:
+            return text
+        time.sleep(0.2)
+
+
 @pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize("place", ["survey", "lining", "layout", "runs", "proof", "water", "programme", "money"])
 def test_every_number_of_the_answer_can_be_touched(client: TestClient, place: str, language: str) -> None:
-    name = re.search(r'href="/jobs/([^/"]+)/lining"', client.get("/").text)
-    assert name is not None
-    until = time.monotonic() + 60.0
-    while True:
-        text = client.get(f"/jobs/{name[1]}/{place}", headers={"accept-language": language}).text
-        if "http-equiv" not in text or time.monotonic() > until:
-            break
-        time.sleep(0.2)
+    text = _planned(client, place, language)
     found = re.search(r'<section class="answer">(.*?)</section>', text, re.DOTALL)
     assert found is not None
     answer = re.sub(r"<div popover.*?</div>", "", found[1], flags=re.DOTALL)
@@ -98,6 +102,17 @@ def test_every_number_of_the_answer_can_be_touched(client: TestClient, place: st
     # What is left are words and names: a run, a document, an item.
     assert re.findall(r"(?<![\w-])\d[\d.,]*", words) == [], words
     assert buttons or place == "proof"
+
+
+def test_every_number_at_the_head_of_a_run_sheet_can_be_touched(client: TestClient) -> None:
+    text = _planned(client, "runs/R01")
+    head = re.search(r'<dl class="big numbers">(.*?)</dl>', text, re.DOTALL)
+    assert head is not None
+    touched = re.findall(r'popovertarget="([\w-]+)"', head[1])
+    assert len(touched) == head[1].count("<dt>") == 5
+    assert touched == re.findall(r'<div popover class="from" id="([\w-]+)"', text)
+    with pytest.raises(ValueError, match="zip"):
+        run_told([{"name": "New", "value": "1"}] * 6, Wording(), client.app.state.use_cases.jobs.shelf.read("tl-03").job)  # type: ignore[attr-defined]
 
 
 def test_a_number_out_of_the_library_says_which_entry(client: TestClient) -> None:

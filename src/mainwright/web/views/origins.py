@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from mainwright.job.job import Job
     from mainwright.words.wording import Wording
 
-__all__ = ["NAMES", "ORIGINS", "Told", "origin_text", "told"]
+__all__ = ["NAMES", "ORIGINS", "RUN_ORIGINS", "Told", "origin_text", "run_told", "told"]
 
 _PLACE: Final = re.compile(r"\{(\w+)\}")
 
@@ -103,6 +103,16 @@ _TABLES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 """Tables of the job behind the numbers of a place that a library can hold."""
 
 
+RUN_ORIGINS: Final = (
+    message("Flow of the pump that stays on the wall, over the area of the ring at its aim, bore by bore; the band is of [lining] in job.toml. Mean of the run: its length over its time."),
+    message("Setting that gives this flow by the pump's own test in plant.toml; without a test only the flow is known."),
+    _AIM,
+    message("What the pump delivers in this run: the ring at its aim, pits, joints, waste and the filling of the hose, by [lining] and [mortar] of job.toml."),
+    message("Length of each bore over its speed, added up."),
+)  # fmt: skip
+"""Of the numbers at the head of a run's sheet, in their order: speed, pump, aim, mortar, time."""
+
+
 class Told(str):
     """A sentence whose numbers know where they come from.
 
@@ -167,6 +177,28 @@ def told(place: str, messages: Sequence[Message], say: Wording, job: Job | None)
         else [_taken(one.source.title, len(one.standing), one.changed, say) for one in taken_entries(job, _TABLES.get(place, ("",)))]
     )
     return [_told(place, one, say, " ".join(more)) for one in messages]
+
+
+def run_told(big: Sequence[Mapping[str, object]], say: Wording, job: Job) -> list[dict[str, object]]:
+    """Return the numbers at the head of a run's sheet, each with where it comes from.
+
+    Parameters
+    ----------
+    big : sequence of mapping
+        As the papers set them. [-]
+    say : Wording
+        Of the reader. [-]
+    job : Job
+        Whose values may come from a library. [-]
+
+    Returns
+    -------
+    list of dict
+        The same, each with its ``origin``. There must be one for each.
+    """
+    entries = taken_entries(job, (*_TABLES["runs"], *_TABLES["lining"]))
+    more = " ".join(_taken(one.source.title, len(one.standing), one.changed, say) for one in entries)
+    return [{**one, "origin": f"{say.word(origin)} {more}".strip()} for one, origin in zip(big, RUN_ORIGINS, strict=True)]
 
 
 def _taken(title: str, standing: int, changed: Sequence[str], say: Wording) -> str:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from fastapi import HTTPException
 
 from mainwright.plan.sentences import how
 from mainwright.web.views.drawn import drawn, shown
-from mainwright.web.views.origins import told
+from mainwright.web.views.origins import run_told, told
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from mainwright.web.place import Visit
     from mainwright.web.views.drawn import Shown
 
@@ -51,5 +53,6 @@ def run_view(visit: Visit, run: str) -> dict[str, object]:
     sheet: Shown = dict(visit.uses.sheets.run(visit.plan, run, visit.reader.say))
     sheet["svg"] = drawn(str(sheet["svg"]), "run-")
     sheet["id"] = run
+    sheet["big"] = run_told(cast("Sequence[Mapping[str, object]]", sheet["big"]), visit.reader.say, visit.job)
     found: dict[str, Any] = {"sheet": sheet, "before": runs[at - 1] if at else None, "after": runs[at + 1] if at + 1 < len(runs) else None}
     return found
