@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Mapping
+from datetime import time
 from typing import Final
 
 from mainwright.job.faults import Faults, Row, Rows
@@ -133,6 +134,7 @@ def _check_permits(rows: Rows, faults: Faults) -> None:
                 to=Quantity(end, "m"),
                 start=Quantity(start, "m"),
             )
+        _check_hours(place, row, faults)
     refs = {row.get("ref") for row in rows}
     for place, row in enumerate(rows):
         for other in str(row.get("not_with") or "").replace(",", " ").replace(";", " ").split():
@@ -140,6 +142,20 @@ def _check_permits(rows: Rows, faults: Faults) -> None:
                 faults.fault("permits", place, "not_with", "there is no permit {other}: the ref of another row is right", other=other)
             elif other == row.get("ref"):
                 faults.fault("permits", place, "not_with", "the permit names itself: the ref of another row is right")
+
+
+def _check_hours(place: int, row: Row, faults: Faults) -> None:
+    hours = row.get("hours")
+    if not hours:
+        return
+    parts = str(hours).split("-", 1)
+    try:
+        first, last = (time.fromisoformat(part.strip()) for part in parts)
+    except ValueError:
+        faults.warn("permits", place, "hours", "these hours bind nothing: written as 09:00-15:30 they bind the programme")
+        return
+    if first >= last:
+        faults.warn("permits", place, "hours", "these hours bind nothing: they end before they begin, and a shift is within one day")
 
 
 def _check_frost(row: Row, faults: Faults) -> None:
