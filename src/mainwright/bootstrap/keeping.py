@@ -72,7 +72,13 @@ def open_store(place: str | None = None) -> DatabaseStore:
 
 
 def import_job(
-    folder: Path, *, store: str | None = None, author: str = "", replace: bool = False, progress: Progress | None = None
+    folder: Path,
+    *,
+    store: str | None = None,
+    author: str = "",
+    replace: bool = False,
+    progress: Progress | None = None,
+    command: str = "import",
 ) -> tuple[JobRead, Kept | None, Sequence[str]]:
     """Take a job folder into the store as a revision, with what its records have that is not kept yet.
 
@@ -88,6 +94,8 @@ def import_job(
         Whether records that the folder has not are taken away, each by a further record.
     progress : callable, optional
         Told how many bytes of a scan or photograph are kept, and of how many.
+    command : str
+        Under which it stands in the list of who did what, where it changes anything.
 
     Returns
     -------
@@ -101,6 +109,7 @@ def import_job(
     StoreError
         If the store cannot be used.
     """
+    from mainwright.bootstrap.noting import latest_revision, note
     from mainwright.folder.issued_file import read_issued_file
     from mainwright.folder.reading import read_folder
     from mainwright.folder.record_rows import record_rows
@@ -120,10 +129,16 @@ def import_job(
         read_issued_file(issued)
         plan = issued.read_bytes().decode("utf-8")
     with open_store(store) as opened:
-        reference_of(job.document)
+        reference = reference_of(job.document)
+        before = latest_revision(opened, reference)
         kept = [keep_file(opened, name, path, progress=progress) for name, path in files.items()]
         held = FolderRecords({**rows.tables, FILE: kept}, rows.readings, plan)
-        return read, keep_job(opened, job.document, held, author=author, replace=replace), left
+        done = keep_job(opened, job.document, held, author=author, replace=replace)
+        if done.new or done.records:
+            what = f"mainwright {command} {folder.name or folder.resolve().name}"
+            detail = f"{what}: {done.added} records added, {done.corrected} corrected, {done.taken_away} taken away"
+            note(opened.deeds, "files taken in", who=author, detail=detail, job=reference, before=before, after=done.revision.revision)
+        return read, done, left
 
 
 def keep_file(store: Store, name: str, path: Path, *, progress: Progress | None = None) -> dict[str, object]:
@@ -332,7 +347,7 @@ def fit_hose(job: str, run: str, *, coat: int = 1, part: int = 1, store: str | N
         return hose_lags_of(follow_again(opened.log, RunKey(job, run, coat, part)))
 
 
-def import_run(path: Path, *, store: str | None = None) -> Carried:
+def import_run(path: Path, *, store: str | None = None, author: str = "") -> Carried:
     """Take the file of a run into the store, all of it or nothing; what is kept already is not kept again.
 
     Parameters
@@ -341,6 +356,8 @@ def import_run(path: Path, *, store: str | None = None) -> Carried:
         The file.
     store : str, optional
         Path or URL.
+    author : str
+        Who brings it.
 
     Returns
     -------
@@ -354,8 +371,16 @@ def import_run(path: Path, *, store: str | None = None) -> Carried:
     Conflict
         If the store has another record of this run.
     """
+    from mainwright.bootstrap.noting import latest_revision, note
+
     with open_store(store) as opened, path.open(encoding="utf-8", errors="replace", newline="\n") as file:
-        return opened.log.take_in((line.removesuffix("\n") for line in file), name=str(path))
+        carried = opened.log.take_in((line.removesuffix("\n") for line in file), name=str(path))
+        if carried.new or carried.added:
+            key = carried.key
+            revision = latest_revision(opened, key.job)
+            detail = f"mainwright import {path.name}: {carried.added} entries of {key.run} added"
+            note(opened.deeds, "files taken in", who=author, detail=detail, job=key.job, before=revision, after=revision)
+        return carried
 
 
 def verify(place: str | None = None, *, anchors: Sequence[str] = (), progress: Progress | None = None) -> Report:

@@ -92,6 +92,24 @@ class Following:
         self._quiet = 0
         self._keep = keep
 
+    def note(self, what: str, detail: str, *, who: str) -> None:
+        """Put on record what somebody did to this run by a command.
+
+        Parameters
+        ----------
+        what : str
+            A word of `mainwright.web.roles.DEEDS`.
+        detail : str
+            What was typed.
+        who : str
+            Who did it.
+        """
+        from mainwright.bootstrap.noting import latest_revision, note
+
+        key = self.live.key
+        revision = latest_revision(self.store, key.job)
+        note(self.store.deeds, what, who=who, detail=f"terminal, {key.run}: {detail}", job=key.job, before=revision, after=revision)
+
     def start(self) -> None:
         """Follow."""
         self.live.start()
@@ -308,6 +326,7 @@ def follow(
         way = Way(feed=feed, turned=turned, speed=speed, bin_length=bin_length, lag=lag, begin=begin)
         revision = None if followed is None else followed.revision
         following = following_of(job, run, plan, way, store=opened, author=author, revision=revision, keep=keep)
+        following.note("run begun", "gone on with" if following.resumed else "begun", who=author)
     except BaseException:
         opened.close()
         raise

@@ -40,7 +40,7 @@ def import_(*, path: Path, store: str | None, who: str, replace: bool, as_json: 
         if replace:
             raise click.UsageError("--replace is for a folder: a run is never replaced.")
         try:
-            carried = bootstrap.import_run(path, store=store)
+            carried = bootstrap.import_run(path, store=store, author=who or bootstrap.user_name())
         except Conflict as error:
             say(f"Error: {error}")
             return FAULTY_INPUT

@@ -150,6 +150,7 @@ def _look_on(following: Following, told: _Told, typed: Callable[[], str | None],
                 continue
             try:
                 following.live.do(command_of(text), who=who)
+                following.note("run marked", text.strip(), who=who)
             except MainwrightError as error:
                 _end_line()
                 say(paragraph(str(error), first="  ", rest="  "))

@@ -56,7 +56,8 @@ def serve(
         raise click.UsageError("--certificate and --key belong together.")
     phones = bootstrap.van_address(host, secret=certificate is not None) if van or host else None
     for one in folder:
-        read, kept, left = bootstrap.import_job(one, store=store, author=bootstrap.user_name(), progress=progress_line("Keeping"))
+        keeping = progress_line("Keeping")
+        read, kept, left = bootstrap.import_job(one, store=store, author=bootstrap.user_name(), progress=keeping, command="serve")
         if kept is None:
             for line in fault_lines(read.faults):
                 say(line)

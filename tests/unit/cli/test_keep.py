@@ -14,6 +14,7 @@ from mainwright.errors import InputError
 from mainwright.folder.reading import read_folder
 from mainwright.folder.records import read_records
 from mainwright.plan.result import Plan
+from mainwright.workflow.deeds import Wanted
 from mainwright.workflow.live_ports import LogEntry, RunKey
 
 
@@ -96,6 +97,11 @@ def test_a_run_is_carried_and_verified(tmp_path: Path) -> None:
     brought = run("import", tmp_path / "R01.run", "--store", office)
     assert "1 entries added; the file ends at 1:" in brought.stderr
     again = run("import", tmp_path / "R01.run", "--store", office, "--json")
+    with open_store(str(office)) as opened:
+        noted = [one.deed for one in opened.deeds.find(Wanted())]
+    assert [(one.what, one.role, one.detail.partition(":")[0]) for one in noted] == [
+        ("files taken in", "terminal", "mainwright import R01.run")
+    ]
     assert "0 entries added" in again.stderr
     anchor = json.loads(again.stdout)["anchor"]
     told = json.loads(run("verify", office, "--json", "--anchor", f"1:{anchor['head']}").stdout)
@@ -129,6 +135,28 @@ def test_what_is_not_kept_is_told(tmp_path: Path) -> None:
     result = run("export", "none", "--out", tmp_path / "out", "--store", tmp_path / "store.sqlite")
     assert "there is no job none" in str(result.exception)
     assert not (tmp_path / "out").exists()
+
+
+def test_who_brought_what_stands_in_the_list_of_deeds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("USER", "ada")
+    store = tmp_path / "store.sqlite"
+    write_demo(tmp_path / "job")
+    for _ in range(2):  # the second adds nothing
+        assert run("import", tmp_path / "job", "--store", store).return_value == 0
+    first = read_folder(tmp_path / "job").document.revision()
+    text = (tmp_path / "job" / "job.toml").read_text(encoding="utf-8")
+    (tmp_path / "job" / "job.toml").write_text(text.replace("Tallow Lane main", "Tallow Lane"), encoding="utf-8")
+    assert run("import", tmp_path / "job", "--store", store, "--who", "Ben").return_value == 0
+    second = read_folder(tmp_path / "job").document.revision()
+    with open_store(str(store)) as opened:
+        found = [one.deed for one in opened.deeds.find(Wanted(job="TL-03"))]
+    assert [(one.what, one.who, one.role, one.device, one.before, one.after) for one in found] == [
+        ("files taken in", "Ben", "terminal", "local", first, second),
+        ("files taken in", "ada", "terminal", "local", None, first),
+    ]
+    assert found[1].detail.startswith("mainwright import job: ")
+    assert str(tmp_path) not in found[1].detail
+    assert bootstrap.verify(str(store)).sound
 
 
 def test_a_faulty_folder_is_not_kept(tmp_path: Path) -> None:

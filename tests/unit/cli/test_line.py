@@ -9,6 +9,7 @@ from mainwright.bootstrap import open_store
 from mainwright.cli.line_words import WORDS, command_of
 from mainwright.errors import InputError
 from mainwright.units import to_si
+from mainwright.workflow.deeds import Wanted
 from mainwright.workflow.live_commands import Clear, End, Lose, Mark, Note, Pour, SetFlow, Start, Stop
 from tests.unit.cli.helpers import invoke, write_job
 
@@ -42,6 +43,12 @@ def test_a_simulated_run_is_followed_to_its_end_and_written_back(job: Path, caps
     assert [one["outcome"] for one in rows(job / "records" / "runs_done.csv")] == ["complete"]
     with open_store() as store, store.looking() as shelf:
         assert [(one.number, one.author) for one in shelf.jobs()] == [(1, "Ada")]
+        revision = shelf.jobs()[0].revision
+    with open_store() as store:
+        noted = [one.deed for one in store.deeds.find(Wanted())]
+    assert [(one.what, one.who, one.role, one.job, one.after, one.detail) for one in noted] == [
+        ("run begun", "Ada", "terminal", "MS-01", revision, "terminal, R01: begun")
+    ]
     again = invoke(capsys, "line", job, "R01", "--feed", "rig")
     assert again.status == 2
     assert "this one is, and its record stands" in again.err

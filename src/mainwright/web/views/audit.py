@@ -25,6 +25,7 @@ _ROLES: Final = {
     "crew": message("the crew"),
     "viewer": message("a viewer"),
     "nobody": message("not let in"),
+    "terminal": message("a command on this machine"),
 }
 
 _REFUSED: Final = ("device refused", "refused", "stranger refused", "foreign refused")
