@@ -338,7 +338,7 @@ def test_what_is_done_is_on_record(app: FastAPI, uses: UseCases, store: Database
     assert "Nobody has changed" in client.get("/audit", params={"text": "nobody at all"}).text
     assert store.verify().sound
     rows = list(csv.DictReader(io.StringIO(client.get("/audit.csv").text)))
-    assert [row["who"] for row in rows] == ["'=Ada"]
+    assert [(row["who"], row["role"]) for row in rows] == [("'=Ada", "lead"), ("test", "terminal")]
     assert client.get("/audit", headers={"accept-language": "de"}).text.count("Ältere Revision wieder aufgenommen") == 2
 
 

@@ -107,7 +107,9 @@ function place() {
   cover.style.width = `${ribbon.left - 6}px`;
   strip.replaceChildren(...told.runs.filter((one) => one.end > ribbon.low && one.start < ribbon.high).map((one) => {
     const bar = cell("div", one.length, `run${one.broken.length ? " broken" : ""}`), left = ribbon.x(one.start) + 2;
-    bar.dataset.way = one.way; bar.style.left = `${left}px`; bar.style.width = `${Math.max(1, ribbon.x(one.end) - left - 2)}px`; bar.title = one.broken.join("; ") || one.length;
+    const wide = Math.max(1, ribbon.x(one.end) - left - 2);
+    if (wide < 24 + 7 * one.length.length) bar.textContent = ""; // the table below says it
+    bar.dataset.way = one.way; bar.style.left = `${left}px`; bar.style.width = `${wide}px`; bar.title = one.broken.join("; ") || one.length;
     return bar;
   }));
   const grips = [...layer.querySelectorAll(".grip")];
