@@ -321,6 +321,14 @@ def test_live_connections_ask_for_session_and_origin(app: FastAPI, uses: UseCase
     assert unknown.value.code == 1008
 
 
+@pytest.mark.parametrize(("role", "said"), [("crew", "crew: may record a run and make papers"), ("viewer", "viewer: may look")])
+def test_a_page_says_as_what_somebody_is_here(app: FastAPI, uses: UseCases, role: Role, said: str) -> None:
+    text = let_in(app, uses, role).get("/").text
+    assert f'<body data-role="{role}">' in text
+    assert said in text
+    assert '<body data-role="lead">' in laptop(app).get("/").text
+
+
 def test_what_is_done_is_on_record(app: FastAPI, uses: UseCases, store: DatabaseStore) -> None:
     job, client = job_of(uses), laptop(app)
     older = uses.jobs.shelf.history(job)[-1]
