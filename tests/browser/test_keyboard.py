@@ -14,8 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from mainwright.web.server import Server
     from playwright.sync_api import Page
+
+    from mainwright.web.server import Server
 
 pytestmark = pytest.mark.browser
 PASTED = "from_m\tto_m\tdn\tmaterial\tyear\tbore_mm\n0\t120,5\t150\tgrey_iron\t1911\t150\n120,5\t200\t150\tgrey_iron\tx1911\t150\n"
