@@ -114,6 +114,7 @@ class Linings:
         self._bends = [(one.chainage, one.angle) for one in job.features if one.kind == "bend" and one.angle]
         hose = (value("hose", "friction"), value("hose", "own_share"), value("cleaning", "rope_mass"), value("hose", "head_mass"))
         self._drag = tuple(one.value for one in hose)
+        self._sets: tuple[Equipment, ...] = ()
         self._pulls: dict[tuple[float, float, float, Direction], float] = {}
         self._demands: dict[int, tuple[Equipment, dict[tuple[float, float, Direction], Demand]]] = {}
         self._rates: dict[tuple[float, float, float, float | None], float] = {}
@@ -347,6 +348,12 @@ class Linings:
         """Return the smaller of what the pump and the hose bear, gauge, None where neither says. [Pa]."""
         holders = (equipment.hose, equipment.pump)
         return min((one.pressure_max for one in holders if one is not None and one.pressure_max is not None), default=None)
+
+    def same(self, sets: tuple[Equipment, ...]) -> tuple[Equipment, ...]:
+        """Return the sets of an earlier question where they are equal, so that what was computed with them is found again."""
+        if self._sets != sets:
+            self._sets = sets
+        return self._sets
 
     def demand(self, start: float, end: float, equipment: Equipment, direction: Direction) -> Demand:
         """Return what a run asks of pump, hose, rope, crew and shift; computed once for each run."""

@@ -84,7 +84,7 @@ def choose_layout(
         find_candidates(job, host, rates, locked=[*locked, *fixed_by_job, *_ends(done)], forbidden=[*forbidden, *barred_by_job]),
         done,
     )
-    line = Line(job, linings, candidates, equipment_sets(job, [one.dn for one in host.lengths]))
+    line = Line(job, linings, candidates, linings.same(equipment_sets(job, [one.dn for one in host.lengths])))
     warnings = list(input_warnings(line, rates))
     assumed = [*linings.day.assumed, *_assumed(line, rates)]
     number = sum(not one.closed for one in candidates)

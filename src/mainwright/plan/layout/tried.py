@@ -116,7 +116,7 @@ def tried_layout(job: Job, host: Host, openings: Sequence[float], *, linings: Li
         for one in found
         if _matters(one.bends, one.branches) or one.must or one.dn_change or one.bore_step or _asked(one.chainage, asked)
     ]
-    line = Line(job, linings, tuple(kept), equipment_sets(job, [one.dn for one in host.lengths]))
+    line = Line(job, linings, tuple(kept), linings.same(equipment_sets(job, [one.dn for one in host.lengths])))
     places = [index for index, one in enumerate(kept) if _asked(one.chainage, asked)]
     lasts, blocked, broken = _tried_runs(line, places)
     layout = build(line, rates, (), Reaches(lasts, blocked))

@@ -1,6 +1,7 @@
-// The chainage ribbon on a page. The server draws a length three times as wide as the window, so that it can be dragged at once; after a zoom it is
-// drawn anew, so that no text is ever stretched. One drawing is asked for at a time, and always the one that is wanted now.
-const POINT_MARGIN = 92, POINT_RIGHT = 16, CLOSEST = 8;
+// The chainage ribbon on a page. The server draws a length three times as wide as the window, so that it can be dragged at once. While a hand moves,
+// what is drawn already is slid and stretched; it is drawn anew when the hand rests, or where a drag has come to the end of what is drawn: to take
+// a drawing in costs as long as several frames. One drawing is asked for at a time, and always the one that is wanted now.
+const POINT_MARGIN = 92, POINT_RIGHT = 16, CLOSEST = 8, REST = 120, LONGEST = 2000;
 
 class Ribbon {
   constructor(element) {
@@ -20,16 +21,19 @@ class Ribbon {
     this.at = this.start; this.lanes = []; this.points = []; this.cells = [];
     this.listeners = [];
     this.pointers = new Map();
+    this.measure();
     this.listen();
-    new ResizeObserver(() => this.wanted()).observe(this.view);
+    new ResizeObserver(() => { this.measure(); this.wanted(); }).observe(this.view);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.wanted(true));
     this.words();
   }
 
   // How many dots of the screen a point of the drawing takes: the type of a paper is too small for a screen.
-  get point() { return this.view.clientWidth < 600 ? 1.2 : 1.5; }
+  get point() { return this.width < 600 ? 1.2 : 1.5; }
   get left() { return POINT_MARGIN * this.point; }
-  get inner() { return Math.max(60, this.view.clientWidth - this.left - POINT_RIGHT * this.point); }
+  get inner() { return Math.max(60, this.width - this.left - POINT_RIGHT * this.point); }
+  // Asked of the browser only where it can have changed: in the middle of a move the question would have the page laid out again.
+  measure() { this.width = this.view.clientWidth; this.edge = this.view.getBoundingClientRect().left; }
   get scale() { return this.inner / (this.high - this.low); }
   x(chainage) { return this.left + (chainage - this.low) * this.scale; }
   chainage(x) { return Math.min(this.end, Math.max(this.start, this.low + (x - this.left) / this.scale)); }
@@ -54,22 +58,23 @@ class Ribbon {
     this.read();
   }
 
-  // What is wanted now: shown at once where it is drawn already, else asked for.
+  // What is wanted now: shown at once as far as it is drawn, else asked for.
   wanted(anew = false) {
-    if (this.view.clientWidth < 100) return; // not laid out
-    const near = this.drawn && !anew && Math.abs(this.drawn.scale / this.scale - 1) < 1e-6;
-    if (near) {
-      this.place();
-      const room = (this.high - this.low) * 0.25;
-      const enough = (this.drawn.low <= this.low - room || this.drawn.low <= this.start + 1e-9) && (this.drawn.high >= this.high + room || this.drawn.high >= this.end - 1e-9);
-      if (enough) return;
-    }
-    this.ask();
+    if (this.width < 100) return; // not laid out
+    clearTimeout(this.rest);
+    if (!this.drawn || anew) { this.ask(); return; }
+    this.place();
+    const wide = this.high - this.low, same = Math.abs(this.drawn.scale / this.scale - 1) < 1e-6;
+    const holds = (room) => (this.drawn.low <= this.low - room || this.drawn.low <= this.start + 1e-9) && (this.drawn.high >= this.high + room || this.drawn.high >= this.end - 1e-9);
+    if (same && holds(wide * 0.25)) { this.since = 0; return; }
+    this.since ||= performance.now();
+    if ((same && !holds(0)) || performance.now() - this.since > LONGEST) this.ask();
+    else this.rest = setTimeout(() => this.ask(), REST);
   }
 
   async ask() {
     if (this.asking) { this.again = true; return; }
-    this.asking = true;
+    this.asking = true; this.since = 0;
     const wide = this.high - this.low, scale = this.scale;
     const low = Math.max(this.start, this.low - wide), high = Math.min(this.end, this.high + wide);
     const point = this.point, width = POINT_MARGIN + POINT_RIGHT + ((high - low) * scale) / point;
@@ -84,8 +89,9 @@ class Ribbon {
   }
 
   take(text, low, high, scale, point) {
-    this.body.innerHTML = text;
-    const svg = this.body.firstElementChild;
+    const held = document.createElement("template");
+    held.innerHTML = text;
+    const svg = held.content.firstElementChild;
     svg.removeAttribute("role");
     svg.setAttribute("aria-hidden", "true");
     const height = svg.viewBox.baseVal.height, wide = POINT_MARGIN - 1;
@@ -101,6 +107,8 @@ class Ribbon {
         margin.append(one);
       }
     }
+    upright(svg);
+    this.body.replaceChildren(svg);
     this.margin.replaceChildren(margin);
     this.view.style.height = `${Math.ceil(height * point) + this.extra}px`;
     this.margin.style.width = `${(POINT_MARGIN - 4.5) * point}px`;
@@ -109,8 +117,13 @@ class Ribbon {
   }
 
   place() {
-    if (this.drawn) this.body.style.transform = `translateX(${((this.drawn.low - this.low) * this.drawn.scale).toFixed(2)}px)`;
-    this.span.textContent = `${this.text(this.low)} – ${this.text(this.high)}`;
+    if (this.drawn) {
+      const stretch = this.scale / this.drawn.scale, still = Math.abs(stretch - 1) < 1e-6;
+      const way = (this.drawn.low - this.low) * this.scale + (still ? 0 : this.left * (1 - stretch));
+      this.body.style.transform = `translateX(${way.toFixed(2)}px)${still ? "" : ` scaleX(${stretch.toFixed(6)})`}`;
+    }
+    const span = `${this.text(this.low)} – ${this.text(this.high)}`;
+    if (this.span.textContent !== span) this.span.textContent = span;
     this.cursor();
     for (const tell of this.listeners) tell(this);
   }
@@ -141,12 +154,15 @@ class Ribbon {
       const half = (this.high - this.low) / 2;
       this.show(this.at - half, this.at + half);
     }
-    this.cursor(); this.read();
+    if (follow) { this.cursor(); this.read(); return; }
+    // Under a pointer the line moves with every frame, the words twenty times a second: they have the page laid out anew.
+    this.drawing ||= requestAnimationFrame(() => { this.drawing = 0; this.cursor(); });
+    this.telling ||= setTimeout(() => { this.telling = 0; this.read(); }, 50);
   }
 
   cursor() {
     const x = this.x(this.at);
-    this.line.hidden = x < this.left - 1 || x > this.view.clientWidth;
+    this.line.hidden = x < this.left - 1 || x > this.width;
     this.line.style.transform = `translateX(${x.toFixed(1)}px)`;
   }
 
@@ -175,7 +191,10 @@ class Ribbon {
     if (!this.cells.length) return;
     const found = this.reading();
     this.cells[0].textContent = this.text(this.at);
-    found.forEach((one, place) => { this.cells[place + 1].textContent = one ? one.text : "–"; });
+    found.forEach((one, place) => {
+      const cell = this.cells[place + 1], text = one ? one.text : "–";
+      if (cell.textContent !== text) cell.textContent = text;
+    });
     this.view.setAttribute("aria-valuenow", this.at.toFixed(2));
     this.view.setAttribute("aria-valuetext", [this.text(this.at), ...found.map((one, place) => (one ? `${this.lanes[place].name}: ${one.text}` : "")).filter(Boolean)].join("; "));
   }
@@ -204,7 +223,9 @@ class Ribbon {
       event.preventDefault();
       this.zoom(Math.exp(-event.deltaY / 400), this.chainage(this.local(event)));
     }, { passive: false });
+    view.addEventListener("pointerenter", () => this.measure());
     view.addEventListener("pointerdown", (event) => {
+      this.measure();
       if (event.target.closest("[data-grip]")) return;
       this.pointers.set(event.pointerId, event.clientX);
       this.began = { x: event.clientX, low: this.low, high: this.high, moved: false };
@@ -217,7 +238,7 @@ class Ribbon {
         this.pointers.set(event.pointerId, event.clientX);
         const after = [...this.pointers.values()];
         this.began.moved = true;
-        if (gap > 10) this.zoom(Math.abs(after[0] - after[1]) / gap, this.chainage((after[0] + after[1]) / 2 - view.getBoundingClientRect().left));
+        if (gap > 10) this.zoom(Math.abs(after[0] - after[1]) / gap, this.chainage((after[0] + after[1]) / 2 - this.edge));
         return;
       }
       if (this.pointers.has(event.pointerId)) {
@@ -251,7 +272,20 @@ class Ribbon {
     });
   }
 
-  local(event) { return event.clientX - this.view.getBoundingClientRect().left; }
+  local(event) { return event.clientX - this.edge; }
+}
+
+// Texts that stand upright are turned together: each with a turn of its own would be a layer of its own, to be put together anew at every frame.
+function upright(svg) {
+  const turned = document.createElementNS("http://www.w3.org/2000/svg", "g");
+  turned.setAttribute("transform", "rotate(-90)");
+  for (const one of svg.querySelectorAll("text[transform^='rotate(-90 ']")) {
+    const x = one.getAttribute("x"), y = one.getAttribute("y");
+    one.removeAttribute("transform");
+    one.setAttribute("x", -y); one.setAttribute("y", x);
+    turned.append(one);
+  }
+  svg.append(turned);
 }
 
 function spanAt(list, at) {

@@ -10,6 +10,7 @@ from mainwright.job.survey import Ground, OpeningChoice
 from mainwright.plan.host import resolve_host
 from mainwright.plan.layout.choose import choose_layout
 from mainwright.plan.layout.tried import tried_layout
+from mainwright.plan.placing import Linings
 from tests.unit.plan.layout.jobs import BASE, prices, with_runs
 from tests.unit.plan.layout.random_jobs import random_job
 
@@ -63,3 +64,14 @@ def test_an_opening_where_nobody_may_dig_is_marked() -> None:
 def test_an_opening_off_the_main_is_refused() -> None:
     with pytest.raises(InputError, match="on the main"):
         tried_layout(JOB, resolve_host(JOB), [-4.0])
+
+
+def test_what_runs_ask_is_found_again_at_the_next_question() -> None:
+    host = resolve_host(BASE)
+    linings = Linings(BASE, host)
+    first = choose_layout(BASE, host, prices_of_limits=False, linings=linings)
+    known = {key: len(found) for key, (_, found) in linings._demands.items()}
+    again = choose_layout(BASE, host, prices_of_limits=False, linings=linings)
+    assert known
+    assert {key: len(found) for key, (_, found) in linings._demands.items()} == known
+    assert (again.total_cost, again.runs) == (first.total_cost, first.runs)
