@@ -5,7 +5,17 @@ Each function imports just what it wires, so that a command pays for nothing els
 
 from mainwright.bootstrap.demo import make_demo, make_recorded
 from mainwright.bootstrap.giving_back import give_back, give_back_text
-from mainwright.bootstrap.keeping import export_job, export_run, fit_hose, import_job, import_run, open_store, store_place, verify
+from mainwright.bootstrap.keeping import (
+    export_job,
+    export_run,
+    fit_hose,
+    formulas_in,
+    import_job,
+    import_run,
+    open_store,
+    store_place,
+    verify,
+)
 from mainwright.bootstrap.network import van_address
 from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
@@ -27,6 +37,7 @@ __all__ = [
     "export_run_records",
     "fit_hose",
     "follow",
+    "formulas_in",
     "give_back",
     "give_back_text",
     "import_job",

@@ -18,6 +18,7 @@ __all__ = [
     "export_job",
     "export_run",
     "fit_hose",
+    "formulas_in",
     "import_job",
     "import_run",
     "keep_file",
@@ -272,6 +273,24 @@ def export_job(job: str, *, out: Path, revision: str | None = None, store: str |
                 (place / "records" / name).write_bytes(content)
             write_files(opened, held, place)
     return document.revision()
+
+
+def formulas_in(folder: Path) -> tuple[str, ...]:
+    """Return the cells of a job folder that a spreadsheet would take for a formula.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder.
+
+    Returns
+    -------
+    tuple of str
+        File, line and column of each.
+    """
+    from mainwright.folder.formulas import formula_cells
+
+    return formula_cells(folder)
 
 
 def export_run(job: str, run: str, *, out: Path, coat: int = 1, part: int = 1, store: str | None = None) -> int:

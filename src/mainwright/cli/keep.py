@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = ["export_", "import_", "verify"]
 
+_MOST_TOLD = 5
 _STORE = click.option("--store", help="Path or postgresql:// URL of the store; else MAINWRIGHT_STORE, else that of this user.")
 
 
@@ -54,7 +55,18 @@ def import_(*, path: Path, store: str | None, who: str, replace: bool, as_json: 
             say(line)
         return FAULTY_INPUT
     _tell_job(kept, left, as_json=as_json)
+    _tell_formulas(path)
     return DONE
+
+
+def _tell_formulas(folder: Path) -> None:
+    """Warn of cells that a spreadsheet would run; the files are as they were typed all the same."""
+    from mainwright import bootstrap
+
+    found = bootstrap.formulas_in(folder)
+    if found:
+        more = f" and {len(found) - _MOST_TOLD} more" if len(found) > _MOST_TOLD else ""
+        say(f"Caution: a spreadsheet would take these cells of {folder} for formulas: {'; '.join(found[:_MOST_TOLD])}{more}.")
 
 
 def _tell_run(carried: Carried, *, as_json: bool) -> None:
@@ -130,6 +142,7 @@ def export_(
         raise click.UsageError("--records goes with a RUN; the folder of a job has all its records.")
     kept = bootstrap.export_job(job, revision=revision, out=out, store=store)
     say(f"Written: {out}, revision {kept[:16]}")
+    _tell_formulas(out)
     return DONE
 
 

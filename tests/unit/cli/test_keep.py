@@ -159,6 +159,21 @@ def test_who_brought_what_stands_in_the_list_of_deeds(tmp_path: Path, monkeypatc
     assert bootstrap.verify(str(store)).sound
 
 
+def test_cells_that_a_spreadsheet_would_run_are_told_and_carried_as_typed(tmp_path: Path) -> None:
+    write_demo(tmp_path / "job")
+    lines = (tmp_path / "job" / "main.csv").read_text(encoding="utf-8").splitlines()
+    (tmp_path / "job" / "main.csv").write_text(
+        "\n".join([lines[0] + ",painted", *(f"{one},=1+1" for one in lines[1:])]) + "\n", encoding="utf-8"
+    )
+    store = tmp_path / "store.sqlite"
+    brought = run("import", tmp_path / "job", "--store", store)
+    assert "Caution: a spreadsheet would take these cells" in brought.stderr
+    assert "main.csv, line 2, painted" in brought.stderr
+    given = run("export", "TL-03", "--out", tmp_path / "out", "--store", store)
+    assert "and 4 more" in given.stderr
+    assert (tmp_path / "out" / "main.csv").read_bytes() == (tmp_path / "job" / "main.csv").read_bytes()
+
+
 def test_a_faulty_folder_is_not_kept(tmp_path: Path) -> None:
     write_demo(tmp_path / "job")
     (tmp_path / "job" / "main.csv").write_text("from_m,to_m\n0,x\n", encoding="utf-8")
