@@ -7,9 +7,11 @@ from dataclasses import replace
 import pytest
 
 from mainwright.figures.cost_bars import CostBar, cost_bars
+from mainwright.figures.programme_bars import programme_bars
 from mainwright.figures.section import bore_section
 from tests.unit.figures.boxes import SVG, overlapping, text_boxes
 from tests.unit.paper.sample import sample_plan
+from tests.unit.prove.demo_plan import demo_plan
 
 
 def _ring_area(path: str) -> float:
@@ -52,3 +54,15 @@ def test_bars_begin_at_nothing_and_keep_their_ratio() -> None:
 
 def test_nothing_priced_is_a_picture_too() -> None:
     assert "a price is missing" in cost_bars((CostBar("x", None, None, None),), width=400.0, currency="")
+
+
+def test_what_is_done_has_a_bar_of_its_own_and_is_not_nobody_s() -> None:
+    made = demo_plan().programme
+    assert made is not None
+    over = [replace(one, crew=None, done=True) if one.kind == "opening" else one for one in made.activities]
+    texts = {text for text, *_ in text_boxes(programme_bars(replace(made, activities=tuple(over)), width=500.0))}
+    assert "done, by the records" in texts
+    assert "nobody named" not in texts
+    open_ = [replace(one, crew=None) if one.kind == "opening" else one for one in made.activities]
+    texts = {text for text, *_ in text_boxes(programme_bars(replace(made, activities=tuple(open_)), width=500.0))}
+    assert "nobody named" in texts
