@@ -30,6 +30,7 @@ from mainwright.web.routes import (
     lining,
     live,
     look,
+    making,
     money,
     programme,
     proof,
@@ -104,6 +105,7 @@ def create_app(use_cases: UseCases, *, hosts: Iterable[str]) -> FastAPI:
         look,
         devices,
         audit,
+        making,
     ):
         app.include_router(group.router)
     app.add_exception_handler(AnyHTTPException, _refused)

@@ -104,6 +104,7 @@ NEEDS: Final[Mapping[tuple[str, str], Need]] = {
     ("POST", "/jobs/{job}/proof/{run}/sign"): Need("lead", "run signed"),
     ("GET", "/jobs/{job}/water/sign"): Need("lead"),
     ("POST", "/jobs/{job}/water/sign"): Need("lead", "water signed"),
+    ("POST", "/jobs/{job}/plan"): Need("lead"),
     ("POST", "/jobs/{job}/programme/issue"): Need("lead", "plan issued"),
     ("GET", "/library/new"): Need("lead"),
     ("POST", "/library/new"): Need("lead", "entry kept"),

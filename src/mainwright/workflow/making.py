@@ -28,10 +28,15 @@ class Background(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Making:
-    """Something that is being made: how far it is, from 0 to 1, and what went wrong, if anything."""
+    """Something that is being made: how far it is, from 0 to 1, what went wrong, if anything, and whether somebody stopped it."""
 
     share: float
     failed: str | None = None
+    stopped: bool = False
+
+
+class _Stopped(BaseException):
+    """Nobody wants it any more; no part of what makes it takes this for a fault of its own."""
 
 
 class Makings(Generic[_T]):
@@ -47,6 +52,7 @@ class Makings(Generic[_T]):
         self._background = background
         self._lock = threading.Lock()
         self._kept: dict[Hashable, _T | Making] = {}
+        self._unwanted: dict[Hashable, bool] = {}
 
     def get(self, key: Hashable, make: Callable[[Progress | None], _T]) -> _T | Making:
         """Return what was made of a key, or how far it is.
@@ -79,23 +85,40 @@ class Makings(Generic[_T]):
         return None if isinstance(kept, Making) else kept
 
     def keep_only(self, keys: Collection[Hashable]) -> None:
-        """Forget everything but this, so that nothing grows for ever; what is being made just now stays."""
+        """Forget everything but this, so that nothing grows for ever; what is being made of the rest ends at its next step."""
         with self._lock:
-            for key in [one for one, made in self._kept.items() if one not in keys and not isinstance(made, Making)]:
-                del self._kept[key]
+            for key in [one for one in self._kept if one not in keys]:
+                if _going_on(self._kept[key]):
+                    self._unwanted[key] = False
+                else:
+                    del self._kept[key]
+
+    def stop(self, key: Hashable) -> None:
+        """Have no more of something made: it ends at its next step, and stands as stopped until it is forgotten."""
+        with self._lock:
+            if _going_on(self._kept.get(key)):
+                self._unwanted[key] = True
 
     def forget(self, key: Hashable) -> None:
-        """Forget one thing, so that it is made anew: after a failure, say."""
+        """Forget one thing if it was stopped or went wrong, so that it is made anew."""
         with self._lock:
-            self._kept.pop(key, None)
+            kept = self._kept.get(key)
+            if isinstance(kept, Making) and not _going_on(kept):
+                del self._kept[key]
 
     def _make(self, key: Hashable, make: Callable[[Progress | None], _T]) -> None:
         def told(done: int, of: int) -> None:
             with self._lock:
+                if key in self._unwanted:
+                    raise _Stopped
                 self._kept[key] = Making(0.0 if of <= 0 else min(done / of, 1.0))
 
+        made: _T | Making = Making(0.0, stopped=True)
         try:
-            made: _T | Making = make(told)
+            told(0, 1)
+            made = make(told)
+        except _Stopped:
+            pass
         except MainwrightError as error:
             made = Making(0.0, str(error))
         except BaseException:
@@ -103,4 +126,11 @@ class Makings(Generic[_T]):
             raise
         finally:
             with self._lock:
+                told_of = self._unwanted.pop(key, True)
                 self._kept[key] = made
+                if isinstance(made, Making) and made.stopped and not told_of:
+                    del self._kept[key]
+
+
+def _going_on(one: object) -> bool:
+    return isinstance(one, Making) and one.failed is None and not one.stopped

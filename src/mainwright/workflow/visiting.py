@@ -14,7 +14,7 @@ from mainwright.workflow.live_runs import NoLiveRuns
 from mainwright.workflow.making import Makings
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Hashable, Mapping, Sequence
     from datetime import datetime, tzinfo
 
     from mainwright.job.document import Document
@@ -226,6 +226,34 @@ class JobsAtHand:
             The same plan for as long as the job is the same.
         """
         return self._plans.get(job.revision, lambda told: self._planner(job, told))
+
+    def stop(self, at_hand: JobAtHand) -> None:
+        """Have no more of the plans of a job made.
+
+        Parameters
+        ----------
+        at_hand : JobAtHand
+            The job. [-]
+        """
+        for makings, key in self._makings_of(at_hand):
+            makings.stop(key)
+
+    def again(self, at_hand: JobAtHand) -> None:
+        """Have the plans of a job made anew that were stopped or failed; one that is there stays.
+
+        Parameters
+        ----------
+        at_hand : JobAtHand
+            The job. [-]
+        """
+        for makings, key in self._makings_of(at_hand):
+            makings.forget(key)
+
+    def _makings_of(self, at_hand: JobAtHand) -> list[tuple[Makings[Plan], Hashable]]:
+        job = at_hand.read.job
+        with self._lock:
+            key = self._going_on.get(at_hand.name)
+        return [] if job is None else [(self._plans, job.revision), (self._replans, key)]
 
     def issued(self, name: str) -> IssuedPlan | None:
         """Return the plan of a job that was issued; None without one.
