@@ -20,7 +20,7 @@ def money_view(visit: Visit) -> dict[str, object]:
     """Return what the page shows: what it costs, and what is owed."""
     say = visit.reader.say
     sections = shown([*owed(visit), *visit.uses.sheets.place("money", visit.plan, say)])
-    return {"answer": told("money", _answer(visit), say, visit.job), "sections": sections}
+    return {"answer": told("money", _answer(visit), say, visit.job), "sections": sections, "unpriced": visit.plan.cost.rate is None}
 
 
 def _answer(visit: Visit) -> list[Message]:
