@@ -9,7 +9,6 @@ import numpy as np
 
 from mainwright.errors import FaultyInput
 from mainwright.folder.located import LocatedFault, located
-from mainwright.folder.scan_pages import Irregular, RadiusPages
 from mainwright.units import UNITS
 from mainwright.workflow.scan_ports import RingChunk
 
@@ -27,8 +26,6 @@ _COLUMNS: Final = ("odometer_m", "roll_deg", "radius_mm")
 _HEAD: Final = ("head_up_mm", "head_right_mm", "head_deviation_mm")
 """Where a survey found the head; all three or none."""
 _BATCH: Final = 256
-_PAGES_FROM: Final = 10_000
-"""Rings from which it pays to read the pages here: two such files are worth compiled code anyway."""
 _BUFFER: Final = 1 << 20
 _MM: Final = UNITS["mm"].factor
 _DEGREE: Final = UNITS["deg"].factor
@@ -81,32 +78,17 @@ class ParquetRings:
 
     def chunks(self, *, size: int, skip: int) -> Generator[RingChunk]:
         """Give rings by `size`, after `skip` such chunks; row groups before them are not read."""
-        import pyarrow as pa
         import pyarrow.parquet as pq
 
-        with pq.ParquetFile(self._path, buffer_size=_BUFFER, pre_buffer=False) as file, self._path.open("rb", buffering=0) as raw:
-            pages = _pages(file) if self.rings >= _PAGES_FROM else None
+        with pq.ParquetFile(self._path, buffer_size=_BUFFER, pre_buffer=False) as file:
             filling = _Filling(self._path.name, size, self._lines)
             first, before = 0, size * skip
             for group in range(file.metadata.num_row_groups):
                 rows = file.metadata.row_group(group).num_rows
                 low = min(max(0, before - first), rows)
-                if low < rows and pages is not None:
-                    had = filling.total
-                    try:
-                        table = file.read_row_group(group, columns=list(self._lines), use_threads=False)
-                        # A table has its columns in the order of the file.
-                        lines = [table.column(name) for name in self._lines]
-                        yield from filling.straight(
-                            lines, pages.radii(raw, group, skip=low), low, first_row=first, points=pages.points(group)
-                        )
-                    except (Irregular, pa.ArrowException, OSError):
-                        # The general reader says what is wrong with a file that cannot be read.
-                        filling.whole()
-                    low += filling.total - had
                 if low < rows:
                     had = filling.total
-                    yield from filling.rebuilt(self._batches(file, group, first), low, first_row=first)
+                    yield from filling.taken(self._batches(file, group, first), low, first_row=first)
                     if filling.total - had != rows - low:
                         self._refuse(first, f"{filling.total - had} rings instead of {rows - low}")
                 first += rows
@@ -126,13 +108,6 @@ class ParquetRings:
         raise FaultyInput([located(self._path.name, first + 1, "", text, why=why)]) from None
 
 
-def _pages(file: pq.ParquetFile) -> RadiusPages | None:
-    try:
-        return RadiusPages(file, "radius_mm")
-    except Irregular:
-        return None
-
-
 class _Filling:
     """A chunk that rings are written into, and then the next: each value is moved once."""
 
@@ -148,7 +123,6 @@ class _Filling:
         self._radii: NDArray[np.float32] | None = None
         self._head: NDArray[np.float64] | None = None
         self.have = 0
-        self._loose = 0
 
     def chunk(self) -> RingChunk:
         """Return what is there, and begin a new one."""
@@ -159,31 +133,8 @@ class _Filling:
         self._renew()
         return found
 
-    def whole(self) -> None:
-        """Forget the radii of a ring that are not all there."""
-        self._loose = 0
-
-    def straight(
-        self, lines: Sequence[pa.ChunkedArray], parts: Iterator[NDArray[np.float32]], low: int, *, first_row: int, points: int
-    ) -> Generator[RingChunk]:
-        """Take radii as they follow one another, of the rings of a row group from `low` on, and give each chunk that is full."""
-        for values in parts:
-            at = 0
-            while at < values.size:
-                rows = self._room(points, first_row + low)
-                begin = self.have * points + self._loose
-                take = min(values.size - at, rows.size - begin)
-                with np.errstate(invalid="ignore"):
-                    np.multiply(values[at : at + take], np.float32(_MM), out=rows.reshape(-1)[begin : begin + take])
-                at += take
-                count, self._loose = divmod(self._loose + take, points)
-                self._add_lines([one[low : low + count] for one in lines], first_row + low)
-                low += count
-                if self.have == self._size:
-                    yield self.chunk()
-
-    def rebuilt(self, batches: Iterator[pa.RecordBatch], low: int, *, first_row: int) -> Generator[RingChunk]:
-        """Take rings of a row group from `low` on, as the general reader gives them, and give each chunk that is full."""
+    def taken(self, batches: Iterator[pa.RecordBatch], low: int, *, first_row: int) -> Generator[RingChunk]:
+        """Take rings of a row group from `low` on, and give each chunk that is full."""
         row = 0
         for batch in batches:
             at = max(0, low - row)

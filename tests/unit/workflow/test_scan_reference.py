@@ -12,7 +12,6 @@ from mainwright.bootstrap import rings
 from mainwright.bootstrap.scans import scanned_runs
 from mainwright.cli.roof import run
 from mainwright.demo.job import demo_files
-from mainwright.folder import scan_files
 from mainwright.folder.reading import read_files
 from mainwright.folder.records import read_records
 from mainwright.job.records import BarePlace, Records
@@ -116,11 +115,7 @@ def test_a_bare_fitting_stays_a_thin_area(files: dict[str, Path], tmp_path: Path
     assert found.gauge_places == 2
 
 
-@pytest.mark.parametrize("pages_from", [1, 10**9])
-def test_surveyed_heads_show_it(
-    files: dict[str, Path], truth: Truth, tmp_path: Path, pages_from: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(scan_files, "_PAGES_FROM", pages_from)
+def test_surveyed_heads_show_it(files: dict[str, Path], truth: Truth, tmp_path: Path) -> None:
     _, found = rings(cleaned=files["cleaned_path"], lined=files["lined_path"], out=tmp_path, bare=files["bare"])
     assert found.gauge_places == 9
     assert "bare places and the surveyed way of the head before and after" in found.unseen_because
@@ -149,14 +144,12 @@ def test_without_eccentricity_none_is_found(tmp_path: Path) -> None:
     assert np.nanmax(np.abs(grids[0] - grids[1])) < 0.25
 
 
-def test_columns_in_another_order(files: dict[str, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_columns_in_another_order(files: dict[str, Path], tmp_path: Path) -> None:
     table = pq.read_table(files["cleaned_path"])
     pq.write_table(table.select(table.column_names[::-1]), tmp_path / "turned.parquet")
-    for pages_from in (1, 10**9):
-        monkeypatch.setattr(scan_files, "_PAGES_FROM", pages_from)
-        rings(cleaned=files["cleaned_path"], lined=None, out=tmp_path / "a")
-        rings(cleaned=tmp_path / "turned.parquet", lined=None, out=tmp_path / "b")
-        assert (tmp_path / "a" / "profile.csv").read_bytes() == (tmp_path / "b" / "profile.csv").read_bytes()
+    rings(cleaned=files["cleaned_path"], lined=None, out=tmp_path / "a")
+    rings(cleaned=tmp_path / "turned.parquet", lined=None, out=tmp_path / "b")
+    assert (tmp_path / "a" / "profile.csv").read_bytes() == (tmp_path / "b" / "profile.csv").read_bytes()
 
 
 def test_faults(files: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
