@@ -210,14 +210,15 @@ def _contiguous(drafts: list[_Draft], snap: float, table: str, notes: Notes) -> 
         if step > snap:
             gap = _Draft(before.end, draft.start, {}, {}, (), gap=True)
             result.append(gap)
+        elif (step < -snap and draft.end <= before.end + snap) or draft.end <= before.end:
+            # A pipe shorter than the slip that is put right ends before it would begin.
+            notes.add(
+                "inside", "left_out", table, draft.lines[0],
+                "from {start} to {end} another pipe is recorded already (line {other}); it is left out",
+                start=Quantity(draft.start, "m", 2), end=Quantity(draft.end, "m", 2), other=before.lines[-1] if before.lines else 0,
+            )  # fmt: skip
+            continue
         elif step < -snap:
-            if draft.end <= before.end + snap:
-                notes.add(
-                    "inside", "left_out", table, draft.lines[0],
-                    "from {start} to {end} another pipe is recorded already (line {other}); it is left out",
-                    start=Quantity(draft.start, "m", 2), end=Quantity(draft.end, "m", 2), other=before.lines[-1] if before.lines else 0,
-                )  # fmt: skip
-                continue
             notes.add(
                 "overlap", "decided", table, draft.lines[0],
                 "overlaps the pipe before from {start} to {end}; the overlap was given to the pipe before",

@@ -109,6 +109,13 @@ def test_merged_neighbours_keep_the_ids_of_all() -> None:
     assert [(row["to_m"], row["YEAR"]) for row in result.rows["main"]] == [(20, "A1 A2"), (30, "A3")]
 
 
+def test_a_pipe_shorter_than_the_slip_beside_another_is_left_out_and_told() -> None:
+    rows = [{"FROM": "0", "TO": "0.03", "DIAM": "150", "MAT": material} for material in ("CI", "DI")]
+    result = taken(MemoryInventory({"": rows}), MAPPING.replace('year = "YEAR"', ""))
+    assert [(row["from_m"], row["to_m"]) for row in result.rows["main"]] == [(0.0, 0.03)]
+    assert notes(result, "inside")
+
+
 def test_no_row_is_told() -> None:
     result = taken(MemoryInventory({"": []}))
     assert "main" not in result.rows
