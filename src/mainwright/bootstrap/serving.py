@@ -92,9 +92,14 @@ def _going_on(job: Job, issued: IssuedPlan, held: FolderRecords, told: Progress 
     import json
 
     from mainwright.bootstrap.desk import records_held
+    from mainwright.errors import InputError
     from mainwright.plan.plan import make_plan
 
-    return make_plan(job, records=records_held(held), issued=json.loads(issued.text), progress=told)
+    try:
+        document = json.loads(issued.text)
+    except ValueError:
+        raise InputError("issued plan", "this text", "", "a plan.json that this program wrote") from None
+    return make_plan(job, records=records_held(held), issued=document, progress=told)
 
 
 def _pairing(devices: Path | None) -> Pairing:

@@ -6,7 +6,6 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from mainwright.errors import MainwrightError
 from mainwright.workflow.keeping import PLAN, records_in_force
 from mainwright.workflow.store_ports import NewRecord
 
@@ -28,7 +27,7 @@ class IssuedPlan:
     text
         Its ``plan.json``.
     revision
-        Of the job that it was made of.
+        Of the job that it was made of; empty where the text is no plan, which whoever plans from it tells.
     author, time
         Who issued it, and when.
     place
@@ -87,5 +86,5 @@ def issuing(records: Sequence[KeptRecord], text: str) -> NewRecord | None:
 def _revision(text: str) -> str:
     try:
         return str(json.loads(text)["revision"])
-    except (ValueError, KeyError, TypeError) as error:
-        raise MainwrightError("The issued plan that is kept is no plan.") from error
+    except (ValueError, KeyError, TypeError):
+        return ""

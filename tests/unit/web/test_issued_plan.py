@@ -101,3 +101,10 @@ def test_without_an_issued_plan_the_page_shows_the_plan_of_the_job(uses: UseCase
     assert at_hand.read.job is not None
     assert uses.jobs.issued("tl-03") is None
     assert uses.jobs.current(at_hand) is uses.jobs.plan(at_hand.read.job)
+
+
+def test_an_issued_plan_that_is_none_is_told_and_stops_no_page(client: TestClient, uses: UseCases) -> None:
+    uses.jobs.shelf.add_records("tl-03", [NewRecord("issued_plan", {"text": "no plan at all"})], author="somebody")
+    page = looked_at(client)
+    assert "The plan could not be made." in page
+    assert "a plan.json that this program wrote" in page
