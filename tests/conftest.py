@@ -9,12 +9,14 @@ from hypothesis import settings
 SLOW = "--slow"
 SOURCE = Path(__file__).parents[1] / "src"
 
-# A machine that others use too is now and then slow: that is no fault of what is tested.
-settings.register_profile("unhurried", deadline=None)
-settings.load_profile("unhurried")
+# A machine that others use too is now and then slow: that is no fault of what is tested. The usual run tries the same examples each time, so that it
+# says something of what was changed; the big proofs try others each time, and what they find becomes an example of its test.
+settings.register_profile("repeated", deadline=None, derandomize=True)
+settings.register_profile("searching", deadline=None)
 
 
-def pytest_configure() -> None:
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("searching" if config.getoption(SLOW) else "repeated")
     # A process that a test starts finds the package as the tests do.
     os.environ["PYTHONPATH"] = os.pathsep.join(part for part in (str(SOURCE), os.environ.get("PYTHONPATH", "")) if part)
 
