@@ -13,7 +13,8 @@ from mainwright.demo.job import demo_files
 from mainwright.errors import InputError, MainwrightError, NotFound
 from mainwright.folder.reading import read_files
 from mainwright.job.document import Document
-from mainwright.workflow.library import Facts, Library
+from mainwright.workflow.library import Library
+from mainwright.workflow.library_entry import Facts
 from mainwright.workflow.store_ports import NewRecord
 
 if TYPE_CHECKING:

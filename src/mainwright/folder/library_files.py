@@ -16,7 +16,7 @@ from mainwright.job.document import Document
 from mainwright.job.faults import Rows
 from mainwright.job.table import harmless_text
 from mainwright.words.message import message
-from mainwright.workflow.library import KINDS, Kind, ReadEntry, Tables, check_part, keys_of, part_of
+from mainwright.workflow.library_parts import KINDS, Kind, ReadEntry, Tables, check_part, keys_of, part_of
 
 __all__ = ["EntryFiles"]
 

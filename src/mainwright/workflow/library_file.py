@@ -7,12 +7,13 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from mainwright.words.message import Message, message
-from mainwright.workflow.library import KINDS, STATUSES, Entry, EntryRevision, Facts, check_part, part_of, step_of, wrong_facts
+from mainwright.workflow.library_entry import STATUSES, Entry, EntryRevision, Facts, step_of, wrong_facts
+from mainwright.workflow.library_parts import KINDS, check_part, part_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mainwright.workflow.library import Kind
+    from mainwright.workflow.library_parts import Kind
 
 __all__ = ["FORMAT", "library_text", "read_library"]
 

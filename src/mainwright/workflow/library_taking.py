@@ -8,13 +8,14 @@ from mainwright.job.columns import TABLES
 from mainwright.job.document import Document
 from mainwright.job.origins import ROW_KEYS, marks_of, name_of_row
 from mainwright.words.message import Message, message
-from mainwright.workflow.library import KINDS, keys_of
+from mainwright.workflow.library_parts import KINDS, keys_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from mainwright.job.faults import Row, Rows
-    from mainwright.workflow.library import Entry, EntryRevision, Kind
+    from mainwright.workflow.library_entry import Entry, EntryRevision
+    from mainwright.workflow.library_parts import Kind
 
 __all__ = ["HOW", "How", "refusal", "taken_into"]
 

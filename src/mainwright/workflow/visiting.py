@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.issuing import IssuedPlan
     from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.layout_desk import LayoutDesk
-    from mainwright.workflow.library import LibraryFiles
+    from mainwright.workflow.library_parts import LibraryFiles
     from mainwright.workflow.live_runs import LiveRuns
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.pairing import Pairing

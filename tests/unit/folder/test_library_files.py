@@ -13,15 +13,17 @@ from mainwright.job.columns import TABLES
 from mainwright.job.document import Document
 from mainwright.job.table import harmless_text
 from mainwright.workflow.comparing import compare_documents
-from mainwright.workflow.library import KINDS, Entry, EntryRevision, Facts, Kind, Library, check_part, keys_of, part_of
+from mainwright.workflow.library import Library
+from mainwright.workflow.library_entry import Entry, EntryRevision, Facts
 from mainwright.workflow.library_file import library_text, read_library
+from mainwright.workflow.library_parts import KINDS, Kind, check_part, keys_of, part_of
 from mainwright.workflow.library_taking import taken_into
 from mainwright.workflow.store_ports import KeptRecord, NewRecord
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mainwright.workflow.library import Tables
+    from mainwright.workflow.library_parts import Tables
     from mainwright.workflow.library_taking import How
 
 FILES: Final = EntryFiles()

@@ -19,7 +19,7 @@ from mainwright.web.app import create_app
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from mainwright.workflow.library import Entry
+    from mainwright.workflow.library_entry import Entry
 
 MARROWBY: Final = Path(mainwright.__file__).parent / "demo" / "marrowby"
 HOST: Final = "127.0.0.1:8420"

@@ -25,13 +25,16 @@ from mainwright.web.views.library_entries import (
     status_choices,
 )
 from mainwright.words.message import Message, message
-from mainwright.workflow.library import KINDS, Facts, Library, LibraryFiles, part_of, wrong_facts
+from mainwright.workflow.library import Library
+from mainwright.workflow.library_entry import Facts, wrong_facts
 from mainwright.workflow.library_file import library_text, read_library
+from mainwright.workflow.library_parts import KINDS, LibraryFiles, part_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from mainwright.workflow.library import Entry, EntryRevision, Kind, ReadEntry
+    from mainwright.workflow.library_entry import Entry, EntryRevision
+    from mainwright.workflow.library_parts import Kind, ReadEntry
 
 __all__ = ["entry_or_404", "library_of", "revision_or_404", "router"]
 

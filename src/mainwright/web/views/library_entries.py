@@ -10,14 +10,16 @@ from mainwright.web.views.survey import change_rows
 from mainwright.words.message import Message, message
 from mainwright.workflow.comparing import compare_documents
 from mainwright.workflow.editing import cells_of
-from mainwright.workflow.library import KINDS, STATUSES
+from mainwright.workflow.library_entry import STATUSES
+from mainwright.workflow.library_parts import KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from mainwright.job.job import Job
     from mainwright.words.wording import Wording
-    from mainwright.workflow.library import Entry, EntryRevision, Facts, Kind
+    from mainwright.workflow.library_entry import Entry, EntryRevision, Facts
+    from mainwright.workflow.library_parts import Kind
 
 __all__ = [
     "KIND_NAMES",
