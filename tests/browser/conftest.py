@@ -86,7 +86,7 @@ def opened(browser: Browser) -> Iterator[Callable[..., Page]]:
         )
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(10_000)
+        page.set_default_timeout(30_000)
         page.on("request", lambda request: None if _ours(request.url, own) else foreign.append(request.url))
         page.on("websocket", lambda socket: None if _ours(socket.url, own) else foreign.append(socket.url))
         if not expect_faults:

@@ -168,20 +168,3 @@ def test_faulty_records_count_with_an_issued_plan_only(capsys: pytest.CaptureFix
     ran = invoke(capsys, "plan", folder, "--out", tmp_path / "today", "--issued", tmp_path / "issued" / "plan.json")
     assert ran.status == FAULTY_INPUT
     assert "records/runs_done.csv:2: from_m: " in ran.err
-
-
-def test_the_demo(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    ran = invoke(capsys, "demo", "--once", "--out", tmp_path / "demo")
-    assert ran.status == DONE
-    assert f"Papers    {tmp_path / 'demo' / 'papers'}" in ran.out
-    for name in ("plan.pdf", "bill.xlsx", "openings.geojson", "plan.json"):
-        assert f"            {name} " in ran.out
-        assert (tmp_path / "demo" / "papers" / name).exists()
-    assert (tmp_path / "demo" / "job" / "main.csv").exists()
-    plan = json.loads((tmp_path / "demo" / "papers" / "plan.json").read_text())
-    assert plan["layout"]["total_cost"] > 0
-    assert len(ran.out.splitlines()) < 30
-    (tmp_path / "demo" / "job" / "main.csv").write_text("changed")
-    ran = invoke(capsys, "demo", "--out", tmp_path / "demo")
-    assert ran.status == FAULTY_INPUT
-    assert "main.csv" in ran.err

@@ -1,14 +1,16 @@
 """The invented job as it was lined, and the proof that finds what went wrong."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 
 from mainwright import bootstrap
 from mainwright.bootstrap.scans import scanned_runs
 from mainwright.cli.root import cli
+from mainwright.cli.statuses import FAULTY_INPUT
 from mainwright.demo.job import demo_files
 from mainwright.demo.records import DEFECTS, demo_records
 from mainwright.demo.scans import PLANTED, SCANNED
@@ -17,7 +19,35 @@ from mainwright.folder.records import read_record_files
 from mainwright.paper.handover_pdf import handover_pages
 from mainwright.plan.plan import make_plan
 from mainwright.prove.proof import prove
+from tests.unit.cli.helpers import invoke
 from tests.unit.prove.demo_plan import demo_plan
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Result, Path]:
+    """Return what the command of the demo said, and where it wrote to."""
+    place = tmp_path_factory.mktemp("made") / "demo"
+    result = CliRunner().invoke(cli, ["demo", "--once", "--out", str(place)], standalone_mode=False)
+    assert result.exception is None, result.output
+    return result, place
+
+
+def test_the_demo_says_what_it_wrote_and_does_not_write_over_what_was_changed(
+    made: tuple[Result, Path], capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    result, place = made
+    assert f"Papers    {place / 'papers'}" in result.stdout
+    for name in ("plan.pdf", "bill.xlsx", "openings.geojson", "plan.json"):
+        assert f"            {name} " in result.stdout
+        assert (place / "papers" / name).exists()
+    plan = json.loads((place / "papers" / "plan.json").read_text())
+    assert plan["layout"]["total_cost"] > 0
+    assert len(result.stdout.splitlines()) < 30
+    shutil.copytree(place / "job", tmp_path / "demo" / "job")
+    (tmp_path / "demo" / "job" / "main.csv").write_text("changed")
+    ran = invoke(capsys, "demo", "--out", tmp_path / "demo")
+    assert ran.status == FAULTY_INPUT
+    assert "main.csv" in ran.err
 
 
 def test_the_records_are_sound_and_the_same_each_time() -> None:
@@ -33,17 +63,16 @@ def test_the_records_are_sound_and_the_same_each_time() -> None:
     assert max(DEFECTS) < len(plan.runs)
 
 
-def test_the_demo_finds_its_four_planted_defects(tmp_path: Path) -> None:
-    result = CliRunner().invoke(cli, ["demo", "--once", "--out", str(tmp_path / "demo")], standalone_mode=False)
-    assert result.exception is None, result.output
-    proof = json.loads((tmp_path / "demo" / "proof" / "proof.json").read_text())
+def test_the_demo_finds_its_four_planted_defects(made: tuple[Result, Path]) -> None:
+    result, place = made
+    proof = json.loads((place / "proof" / "proof.json").read_text())
     thin = {one["id"]: one["thickness"]["under_minimum"] for one in proof["runs"] if one["thickness"]["under_minimum"]}
     silent = {one["id"]: one["gaps"] for one in proof["runs"] if one["gaps"]}
     runs = {one["id"]: one for one in proof["runs"]}
     ids = list(runs)
     assert set(thin) == {ids[2], ids[4]}
     assert set(silent) == {ids[7]}
-    plan = json.loads((tmp_path / "demo" / "papers" / "plan.json").read_text())
+    plan = json.loads((place / "papers" / "plan.json").read_text())
     ways = {run["id"]: run["direction"] for run in plan["runs"]}
     for number, (low, high) in ((2, (60.0, 74.0)), (4, (20.0, 26.0))):
         one = runs[ids[number]]
@@ -84,7 +113,7 @@ def test_the_demo_finds_its_four_planted_defects(tmp_path: Path) -> None:
     measured = {one["item"]: one["quantity"] for one in proof["measured"]}
     assert sum(value for name, value in measured.items() if name.startswith("lining_dn")) == pytest.approx(1236.0)
     for name in ("handover.pdf", f"evidence_{ids[2]}.pdf"):
-        assert (tmp_path / "demo" / "proof" / name).read_bytes().startswith(b"%PDF")
+        assert (place / "proof" / name).read_bytes().startswith(b"%PDF")
 
 
 def test_each_planted_defect_is_in_the_hand_over_file_with_its_chainage() -> None:
