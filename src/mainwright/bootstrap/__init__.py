@@ -20,7 +20,7 @@ from mainwright.bootstrap.network import van_address
 from mainwright.bootstrap.place import log_file
 from mainwright.bootstrap.planning import check, plan, plan_text, programme_text, read_job, thorough
 from mainwright.bootstrap.proving import proof_text, prove
-from mainwright.bootstrap.rings import rings
+from mainwright.bootstrap.rings import rings, rings_file
 from mainwright.bootstrap.run_files import export_run_records
 from mainwright.bootstrap.running import RIG, follow, user_name
 from mainwright.bootstrap.serving import page_use_cases
@@ -54,6 +54,7 @@ __all__ = [
     "prove",
     "read_job",
     "rings",
+    "rings_file",
     "store_place",
     "supply",
     "supply_text",

@@ -10,9 +10,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from mainwright.workflow.ports import Progress
-    from mainwright.workflow.scan_ports import Reducer, RingSource, ScanSummary
+    from mainwright.workflow.scan_ports import Reducer, ScanSummary
 
-__all__ = ["ring_source", "rings"]
+__all__ = ["rings", "rings_file"]
 
 
 def rings(
@@ -70,6 +70,7 @@ def rings(
     """
     from mainwright.errors import require_not_negative, require_positive
     from mainwright.folder.scan_results import ScanResults, summary_document
+    from mainwright.folder.scan_source import ring_source
     from mainwright.folder.scan_store import ScanPieces
     from mainwright.folder.scan_tables import read_bare, read_fixed, read_gauges
     from mainwright.folder.staging import staged
@@ -110,12 +111,34 @@ def rings(
     return summary_document(summary), summary
 
 
-def ring_source(path: Path) -> RingSource:
-    """Return the rings of a file, by its ending."""
-    from mainwright.folder.scan_files import ParquetRings
-    from mainwright.folder.scan_points import POINT_FILES, PointRings
+def rings_file(scan: Path, *, out: Path, progress: Progress | None = None) -> int:
+    """Write a ring scan anew, in the layout that the ending of the new file says.
 
-    return PointRings(path) if path.suffix.lower() in POINT_FILES else ParquetRings(path)
+    Parameters
+    ----------
+    scan : Path
+        The scan: Parquet, Arrow, or points.
+    out : Path
+        The new file.
+    progress : callable, optional
+        Told how many rings were written.
+
+    Returns
+    -------
+    int
+        How many rings were written.
+
+    Raises
+    ------
+    FaultyInput
+        If the scan has faults.
+    InputError
+        If the ending says no layout.
+    """
+    from mainwright.folder.scan_source import ring_source
+    from mainwright.folder.scan_writing import write_rings
+
+    return write_rings(ring_source(scan), out, progress=progress)
 
 
 def _cluster(address: str) -> AbstractContextManager[Reducer]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,9 +16,6 @@ if TYPE_CHECKING:
 __all__ = ["any_scan", "scanned_runs"]
 
 
-_ENDINGS: Final = (".parquet", ".las", ".laz", ".csv")
-
-
 def scanned_runs(
     folder: Path, *, runs: Sequence[Run], stretches: Sequence[LinedStretch], records: Records, progress: Progress | None = None
 ) -> dict[str, ScannedRun]:
@@ -27,8 +24,8 @@ def scanned_runs(
     Parameters
     ----------
     folder : Path
-        The job folder; scans are ``records/rings_<run>_cleaned.parquet`` and ``_lined.parquet``, or points as ``.las``, ``.laz`` or ``.csv``, on
-        the chainage of the main.
+        The job folder; scans are ``records/rings_<run>_cleaned.parquet`` and ``_lined.parquet``, or ``.arrow`` or ``.feather``,
+        or points as ``.las``, ``.laz`` or ``.csv``, on the chainage of the main.
     runs : sequence of Run
         Of the plan that was followed.
     stretches : sequence of LinedStretch
@@ -59,7 +56,7 @@ def scanned_runs(
             continue
         from pathlib import Path
 
-        from mainwright.bootstrap.rings import ring_source
+        from mainwright.folder.scan_source import ring_source
         from mainwright.folder.scan_store import ScanPieces
         from mainwright.workflow.scan_proof import prove_scan
 
@@ -79,9 +76,13 @@ def scanned_runs(
 
 def any_scan(folder: Path) -> bool:
     """Return whether any run of a job has a scan among its records."""
-    return any(one.suffix in _ENDINGS for one in (folder / "records").glob("rings_*"))
+    from mainwright.folder.scan_source import SCAN_FILES
+
+    return any(one.suffix in SCAN_FILES for one in (folder / "records").glob("rings_*"))
 
 
 def _scan(folder: Path, name: str) -> Path | None:
     """Return the file of a scan; rings before points, of which the roll is not known."""
-    return next((path for ending in _ENDINGS if (path := folder / "records" / f"{name}{ending}").is_file()), None)
+    from mainwright.folder.scan_source import SCAN_FILES
+
+    return next((path for ending in SCAN_FILES if (path := folder / "records" / f"{name}{ending}").is_file()), None)

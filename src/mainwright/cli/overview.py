@@ -19,6 +19,7 @@ COMMANDS: Final = {
     "value": ("mainwright.cli.value", "Say what is owed for what the records prove: valuation or final account."),
     "take-in": ("mainwright.cli.take_in", "Make a job folder from an inventory or a GIS layer."),
     "rings": ("mainwright.cli.rings", "Make bore, thickness and thin areas from ring scans."),
+    "rings-file": ("mainwright.cli.rings", "Write a ring scan anew, in the layout that is quickest to read."),
     "water": ("mainwright.cli.water", "Judge waters: calcite, ions, and how long fresh mortar shows in them."),
     "serve": ("mainwright.cli.serve", "Serve the pages of job folders to a browser on this machine."),
     "import": ("mainwright.cli.keep", "Take a job folder or the file of a run into the store."),

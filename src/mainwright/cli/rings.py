@@ -7,13 +7,13 @@ import click
 from mainwright.cli.statuses import DONE
 from mainwright.cli.terminal import answer_json, paragraph, progress_line, say
 
-__all__ = ["rings"]
+__all__ = ["rings", "rings_file"]
 
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
 @click.command("rings")
-@click.option("--cleaned", required=True, type=_FILE, help="Ring scan of the cleaned main (Parquet; points as LAS, LAZ or CSV).")
+@click.option("--cleaned", required=True, type=_FILE, help="Ring scan of the cleaned main (Parquet or Arrow; points as LAS, LAZ or CSV).")
 @click.option("--lined", type=_FILE, help="Ring scan of the same length after lining.")
 @click.option("--out", required=True, type=click.Path(file_okay=False, path_type=Path), help="Folder of the result.")
 @click.option("--minimum-mm", type=float, metavar="MM", help="Thickness under which an area is thin.")
@@ -72,4 +72,24 @@ def rings(
         for line in summary_lines(summary):
             click.echo(paragraph(line))
     say(f"Written: {out}")
+    return DONE
+
+
+@click.command("rings-file")
+@click.argument("scan", type=_FILE)
+@click.option(
+    "--out",
+    required=True,
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The new file; .arrow (quickest to read), .feather or .parquet say its layout.",
+)
+def rings_file(*, scan: Path, out: Path) -> int:
+    """Write the rings of SCAN anew; no radius is changed.
+
+    An Arrow file is read without unpacking: worth while where a scan is read again and again, or is a cloud of points.
+    """
+    from mainwright import bootstrap
+
+    count = bootstrap.rings_file(scan, out=out, progress=progress_line("Writing rings"))
+    say(f"Written: {out} ({count:,} rings)")
     return DONE

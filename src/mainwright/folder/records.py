@@ -65,7 +65,7 @@ _KINDS: Final[dict[str, type]] = {
 RUN_FILE: Final = re.compile(r"run_([A-Za-z0-9-]{1,64})\.csv")
 """The name of a file with the readings of a run, whose id is its one group."""
 
-_RINGS_FILE: Final = re.compile(r"rings_.+\.(?:parquet|las|laz|csv)")
+_RINGS_FILE: Final = re.compile(r"rings_.+\.(?:arrow|feather|parquet|las|laz|csv)")
 _MOST_FILES: Final = 10_000
 
 

@@ -19,10 +19,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["POINT_FILES", "PointRings"]
-
-POINT_FILES: Final = (".las", ".laz", ".csv")
-"""How the names of files of points end, in small letters."""
+__all__ = ["PointRings"]
 
 _COLUMNS: Final = ("x_m", "y_m", "z_m")
 _BATCH: Final = 262_144
@@ -89,7 +86,9 @@ class PointRings:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._points: _Points = _Csv(path) if path.suffix.lower() == ".csv" else _Las(path)
+        with path.open("rb") as file:
+            las = file.read(4) == b"LASF"
+        self._points: _Points = _Las(path) if las or path.suffix.lower() in {".las", ".laz"} else _Csv(path)
         first = next(iter(self._points.batches()), np.empty((0, 3)))
         if len(first) < _FEWEST:
             text = "the file has {n} points: at least {least} are right"
