@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from types import MappingProxyType
 from typing import Final
 
@@ -10,9 +11,9 @@ from mainwright.paper.blocks import Block
 from mainwright.paper.cost_pages import cost_pages, life_pages
 from mainwright.paper.giving_back_pages import block_name, giving_back_pages
 from mainwright.paper.handover_pdf import evidence_pages, handover_pages
-from mainwright.paper.origin_pages import origin_pages
+from mainwright.paper.origin_pages import origin_note, origin_pages
 from mainwright.paper.pen import Pen
-from mainwright.paper.programme_pages import programme_pages
+from mainwright.paper.programme_pages import Bars, activities, bars, chainage, permits
 from mainwright.paper.run_pages import run_sheet
 from mainwright.paper.supply_pages import supply_pages
 from mainwright.plan.result import LinedStretch, Plan
@@ -91,9 +92,15 @@ def _water(plan: Plan, pen: Pen) -> list[Section]:
     return sections([*supply_pages(plan, pen), *giving_back_pages(plan, pen)], folded=alike)
 
 
-def _programme(plan: Plan, pen: Pen) -> list[Section]:
-    found = sections(programme_pages(plan, pen)[2:])
-    return [*found[:1], *sections(end_pages.change_pages(plan, pen)), *found[1:]]
+def _programme(plan: Plan, pen: Pen, *, by: Bars = "crew") -> list[Section]:
+    programme = plan.programme
+    if programme is None:
+        return sections(end_pages.change_pages(plan, pen))
+    return [
+        *sections([*bars(programme, pen, by=by), *origin_note(plan, pen, ("crews", "outputs"))]),
+        *sections(end_pages.change_pages(plan, pen)),
+        *sections([*permits(programme, pen), chainage(plan, programme, pen), *activities(programme, pen)]),
+    ]
 
 
 def _money(plan: Plan, pen: Pen) -> list[Section]:
@@ -110,7 +117,14 @@ def _money(plan: Plan, pen: Pen) -> list[Section]:
 
 
 _PLACES: Final[Mapping[str, Callable[[Plan, Pen], list[Section]]]] = MappingProxyType(
-    {"lining": _lining, "runs": _runs, "water": _water, "programme": _programme, "money": _money}
+    {
+        "lining": _lining,
+        "runs": _runs,
+        "water": _water,
+        "programme": _programme,
+        "programme_by_place": partial(_programme, by="place"),
+        "money": _money,
+    }
 )
 
 

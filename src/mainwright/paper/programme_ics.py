@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
-from mainwright.figures.programme_bars import kind_text
+from mainwright.figures.programme_parts import kind_text
 from mainwright.job.job import Job
 from mainwright.plan.timetable import Activity, Programme
 from mainwright.words.message import Quantity

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from mainwright import __version__
 from mainwright.plan.result import Plan
-from mainwright.plan.timetable import Activity, PermitUse, Programme
+from mainwright.plan.timetable import Activity, PermitUse, Programme, Waiting
 from mainwright.units import significant
 from mainwright.words.message import Message
 
@@ -43,8 +43,8 @@ def programme_document(programme: Programme | None, *, zone: str, word: Callable
     Returns
     -------
     dict
-        ``float_days`` is the least number of working days between the work under a permit and its last day; activities in the order in
-        which they begin.
+        ``float_days`` is the least number of working days between the work under a permit and its last day; activities and what has to be
+        waited for between them, which has no crew, in the order in which they begin.
     """
     if programme is None:
         return dict.fromkeys(_KEYS)
@@ -58,8 +58,8 @@ def programme_document(programme: Programme | None, *, zone: str, word: Callable
         "gap": significant(programme.gap),
         "proven": programme.proven,
         "float_days": min(spare, default=None),
-        "critical_path": [one.id for one in programme.activities if one.critical],
-        "activities": [_activity(one, ZoneInfo(zone), word) for one in programme.activities],
+        "critical_path": [one.id for one in programme.everything if one.critical],
+        "activities": [_activity(one, ZoneInfo(zone), word) for one in programme.everything],
         "permits": [_permit(one) for one in programme.permits],
     }
 
@@ -86,7 +86,7 @@ def programme_json(plan: Plan, *, word: Callable[[Message], str]) -> bytes:
     return (json.dumps(document | section | {"changes": changes}, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
 
 
-def _activity(one: Activity, zone: ZoneInfo, word: Callable[[Message], str]) -> dict[str, object]:
+def _activity(one: Activity | Waiting, zone: ZoneInfo, word: Callable[[Message], str]) -> dict[str, object]:
     return {
         "id": one.id,
         "kind": one.kind,
@@ -94,7 +94,8 @@ def _activity(one: Activity, zone: ZoneInfo, word: Callable[[Message], str]) -> 
         "run": one.run,
         "from_m": significant(one.start),
         "to_m": significant(one.end),
-        "crew": one.crew,
+        # Nobody works while something is waited for.
+        "crew": one.crew if isinstance(one, Activity) else None,
         "begin": _moment(one.begin, zone),
         "end": _moment(one.finish, zone),
         "float_shifts": significant(one.slack),

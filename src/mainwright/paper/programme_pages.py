@@ -1,17 +1,22 @@
-"""Pages of the programme: the answer first, bars by crew, time against chainage, permits with what lateness costs, the critical path."""
+"""Pages of the programme: the answer first, bars by crew and by place, time against chainage, permits with what lateness costs, the critical path."""
 
 from datetime import date
+from typing import Literal
 
-from mainwright.figures.programme_bars import kind_text, programme_bars
+from mainwright.figures.programme_bars import programme_bars
+from mainwright.figures.programme_parts import kind_text
+from mainwright.figures.programme_places import programme_places
 from mainwright.figures.time_chainage import time_chainage
 from mainwright.paper.blocks import Block, Cell, bold, figure, heading, landscape, paragraph, table
 from mainwright.paper.origin_pages import origin_note
 from mainwright.paper.pen import DASH, Pen
 from mainwright.plan.result import Plan
-from mainwright.plan.timetable import Activity, PermitUse, Programme
+from mainwright.plan.timetable import Activity, PermitUse, Programme, Waiting
 from mainwright.words.message import message
 
-__all__ = ["answer", "programme_pages"]
+__all__ = ["Bars", "activities", "answer", "bars", "chainage", "permits", "programme_pages"]
+
+Bars = Literal["crew", "place"]
 
 _WIDTH = 510.0
 _TURNED = (760.0, 455.0)
@@ -22,33 +27,63 @@ def programme_pages(plan: Plan, pen: Pen) -> list[Block]:
     programme, say = plan.programme, pen.say
     if programme is None:
         return []
-    job = plan.job
-    chainage = time_chainage(
+    placed = bars(programme, pen, by="place")
+    return [
+        heading(say.text("Programme")),
+        paragraph(answer(programme, pen)),
+        *bars(programme, pen, by="crew"),
+        *origin_note(plan, pen, ("crews", "outputs")),
+        *permits(programme, pen),
+        *(landscape(str(one["svg"]), str(one["alt"]), _numbered(say.text("Programme by place"), number, len(placed)), first=False) for number, one in enumerate(placed, start=1)),
+        chainage(plan, programme, pen),
+        *activities(programme, pen),
+    ]  # fmt: skip
+
+
+def _numbered(title: str, number: int, of: int) -> str:
+    return f"{title} {number}/{of}" if of > 1 else title
+
+
+def bars(programme: Programme, pen: Pen, *, by: Bars) -> list[Block]:
+    """Return the bars of every activity and wait: one picture by crew, as many as the rows ask by place.
+
+    Parameters
+    ----------
+    programme : Programme
+        The programme. [-]
+    pen : Pen
+        Of the reader. [-]
+    by : str
+        ``crew`` or ``place``. [-]
+
+    Returns
+    -------
+    list of dict
+        Figures.
+    """
+    say = pen.say
+    if by == "crew":
+        alt = say.text("Bars of every activity by crew; the dates stand in the table of activities.")
+        return [figure(programme_bars(programme, width=_WIDTH, language=say.language), alt)]
+    alt = say.text("Bars of every activity by block, run and opening; the dates stand in the table of activities.")
+    drawn = programme_places(programme, width=_TURNED[0], height=_TURNED[1], language=say.language, units=say.units)
+    return [figure(one, alt) for one in drawn]
+
+
+def chainage(plan: Plan, programme: Programme, pen: Pen) -> Block:
+    """Return the diagram of time against chainage, which fills a page."""
+    say, main = pen.say, plan.job.main
+    drawn = time_chainage(
         programme,
-        start=job.main[0].start,
-        end=job.main[-1].end,
+        start=main[0].start,
+        end=main[-1].end,
         width=_TURNED[0],
         height=_TURNED[1],
         language=say.language,
         units=say.units,
     )
-    return [
-        heading(say.text("Programme")),
-        paragraph(answer(programme, pen)),
-        figure(
-            programme_bars(programme, width=_WIDTH, language=say.language),
-            say.text("Bars of every activity by crew; the dates stand in the table of activities."),
-        ),
-        *origin_note(plan, pen, ("crews", "outputs")),
-        *_permits(programme, pen),
-        landscape(
-            chainage,
-            say.text("Where each activity goes on and when; the dates stand in the table."),
-            say.text("Time against chainage"),
-            first=False,
-        ),
-        *_activities(programme, pen),
-    ]
+    alt = say.text("Where each activity goes on and when; the dates stand in the table.")
+    return landscape(drawn, alt, say.text("Time against chainage"), first=False)
 
 
 def answer(programme: Programme, pen: Pen) -> str:
@@ -71,7 +106,8 @@ def answer(programme: Programme, pen: Pen) -> str:
     return f"{say.word(days)} {say.word(sure)}"
 
 
-def _permits(programme: Programme, pen: Pen) -> list[Block]:
+def permits(programme: Programme, pen: Pen) -> list[Block]:
+    """Return each permit with the work under it and what lateness costs; nothing where there is none."""
     say = pen.say
     if not programme.permits:
         return []
@@ -108,7 +144,8 @@ def _span(pen: Pen, first: date | None, last: date | None) -> str:
     return DASH if days == [DASH, DASH] else f"{days[0]} {DASH} {days[1]}"
 
 
-def _activities(programme: Programme, pen: Pen) -> list[Block]:
+def activities(programme: Programme, pen: Pen) -> list[Block]:
+    """Return the table of every activity and wait."""
     say = pen.say
     heads = [
         say.text("Activity"),
@@ -119,18 +156,24 @@ def _activities(programme: Programme, pen: Pen) -> list[Block]:
         say.text("Float [shifts]"),
         say.text("Begins then because it"),
     ]
-    rows: list[list[Cell]] = [_activity_row(one, pen) for one in programme.activities]
+    rows: list[list[Cell]] = [_activity_row(one, pen) for one in programme.everything]
     return [
         heading(say.text("Activities"), 2),
-        paragraph(say.text("In the order in which they begin; strong: the end of the programme moves with it."), quiet=True, leads=True),
+        paragraph(
+            say.text("In the order in which they begin, with what has to be waited for; strong: the end of the programme moves with it."),
+            quiet=True,
+            leads=True,
+        ),
         table(heads, rows, right=(5,), widths=["auto", "1.4fr", "1.1fr", "auto", "auto", "1fr", "2.6fr"]),
     ]
 
 
-def _activity_row(one: Activity, pen: Pen) -> list[Cell]:
+def _activity_row(one: Activity | Waiting, pen: Pen) -> list[Cell]:
     say = pen.say
     begin = f"{say.day(one.begin.date(), short=True)} {one.begin:%H:%M}"
     finish = f"{say.day(one.finish.date(), short=True)} {one.finish:%H:%M}"
     slack = say.text("done") if one.done else say.number(one.slack, 1)
     first: Cell = bold(one.id) if one.critical and not one.done else one.id
-    return [first, kind_text(one.kind, say), one.crew or DASH, begin, finish, slack, say.word(one.because)]
+    # Nobody works while something is waited for.
+    crew = one.crew if isinstance(one, Activity) else None
+    return [first, kind_text(one.kind, say), crew or DASH, begin, finish, slack, say.word(one.because)]

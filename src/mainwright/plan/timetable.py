@@ -6,7 +6,7 @@ from typing import Final, Literal
 
 from mainwright.words.message import Message
 
-__all__ = ["KINDS", "Activity", "Kind", "PermitUse", "Programme"]
+__all__ = ["KINDS", "WAIT_KINDS", "Activity", "Kind", "PermitUse", "Programme", "WaitKind", "Waiting"]
 
 Kind = Literal[
     "supply",
@@ -41,6 +41,11 @@ KINDS: Final[tuple[Kind, ...]] = (
 )
 """Every kind of activity, in the order of the work."""
 
+WaitKind = Literal["notice", "hold_point", "cure", "soak", "contact", "laboratory"]
+
+WAIT_KINDS: Final[tuple[WaitKind, ...]] = ("notice", "hold_point", "cure", "soak", "contact", "laboratory")
+"""Every kind of wait: nobody works at it, but what follows may not begin before it is over."""
+
 
 @dataclass(frozen=True, slots=True)
 class Activity:
@@ -71,6 +76,49 @@ class Activity:
     crew: str | None
     begin: datetime
     finish: datetime
+    slack: float
+    because: Message
+    done: bool = False
+
+    @property
+    def critical(self) -> bool:
+        """Return whether the end of the programme moves with it."""
+        return self.slack == 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A time that has to pass by the clock, at night and on days off too.
+
+    Attributes
+    ----------
+    id, kind, block, run, start, end
+        As of an activity; chainages. [m]
+    begin, finish
+        By the local clock of the job: of a notice the last day on which customers can be told, and the closing that it is of.
+    after, before
+        Ids of the activities that must be over before it begins, and of those that may begin when it is over.
+    crew
+        Who goes on then; None where nobody is named.
+    slack
+        How long it may begin later without moving the end of the programme. [shifts]
+    because
+        What decides when it begins.
+    done
+        Whether it is over, by records or by the day.
+    """
+
+    id: str
+    kind: WaitKind
+    block: int
+    run: str | None
+    start: float
+    end: float
+    begin: datetime
+    finish: datetime
+    after: tuple[str, ...]
+    before: tuple[str, ...]
+    crew: str | None
     slack: float
     because: Message
     done: bool = False
@@ -122,6 +170,10 @@ class Programme:
         chain of activities), a crew or stock, or ``exact`` (the solver). [shifts]
     gap, proven
         How far the programme may be from the best, overruns of permits first, relative to the bound [-]; whether nothing better exists.
+    waits
+        What has to pass between activities, in the order in which it begins; a notice may begin before the first day.
+    days_off
+        Days on which nobody works, from the first notice to some weeks beyond the last day.
     """
 
     first_day: date
@@ -133,3 +185,10 @@ class Programme:
     proven: bool
     activities: tuple[Activity, ...]
     permits: tuple[PermitUse, ...]
+    waits: tuple[Waiting, ...] = ()
+    days_off: tuple[date, ...] = ()
+
+    @property
+    def everything(self) -> tuple[Activity | Waiting, ...]:
+        """Return activities and waits in the order in which they begin."""
+        return tuple(sorted((*self.activities, *self.waits), key=lambda one: (one.begin, one.finish, one.id)))

@@ -172,6 +172,8 @@ CODE_TEXT: Final = MappingProxyType(
         "supply_removal": "take up temporary supply",
         "reinstatement": "close the road",
         "dig": "open the road",
+        "notice": "notice to customers",
+        "client_accepts": "client looks and accepts",
         "work": "the longest chain of activities",
         "exact": "the exact solver",
     }

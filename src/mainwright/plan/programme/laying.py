@@ -7,13 +7,15 @@ from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Final
 
+from mainwright.job.giving_back import GivingBack
 from mainwright.job.job import Job
 from mainwright.job.office import Permit
 from mainwright.plan.programme.calendar import WorkCalendar, work_calendar
 from mainwright.plan.programme.crews import Gang, gang_of, gangs_of
 from mainwright.plan.programme.problem import Holding, Link, Penalty, SchedulingProblem, Task
-from mainwright.plan.programme.steps import Step, Steps
+from mainwright.plan.programme.steps import Block, Step, Steps
 from mainwright.plan.programme.street_order import ROAD, streets_apart, under
+from mainwright.plan.return_to_service.notices import owed
 
 __all__ = ["Laid", "Progressed", "charge", "day_count", "frost_days", "lay"]
 
@@ -39,6 +41,8 @@ class Laid:
         Number of each step's gang, None where nobody has the skill.
     not_apart
         Pairs of permits whose streets were to be kept apart and cannot be, as ``PR-1, PR-2``.
+    untold
+        Numbers of the steps that close a block whose customers have still to be told.
     """
 
     steps: Steps
@@ -47,6 +51,7 @@ class Laid:
     problem: SchedulingProblem
     gang: tuple[int | None, ...]
     not_apart: tuple[str, ...] = ()
+    untold: frozenset[int] = frozenset()
 
 
 def day_count(job: Job, steps: Steps) -> int:
@@ -56,10 +61,19 @@ def day_count(job: Job, steps: Steps) -> int:
     first = job.info.first_day
     begins = [*(one.first_day for one in job.permits), *(one.first_day for one in job.crews)]
     late = max([(day - first).days for day in begins if first is not None and day is not None], default=0)
+    late = max(late, max((math.ceil(_notice(job, block) / 86400.0) for block in steps.blocks), default=0))
     return work + wait + max(0, late) + 10 + len(frost_days(job, steps))
 
 
-def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, keep_last_days: bool) -> Laid:
+def lay(
+    job: Job,
+    steps: Steps,
+    *,
+    days: int,
+    progressed: Progressed | None,
+    keep_last_days: bool,
+    issued: Mapping[str, datetime] | None = None,
+) -> Laid:
     """Return the problem of a job's activities.
 
     Parameters
@@ -74,6 +88,8 @@ def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, kee
         What is done: it is fixed, and nothing else begins before today. [-]
     keep_last_days : bool
         Whether crews are away after their last day. [-]
+    issued : mapping or None
+        When the activities of the programme that was issued begin, by their id: its customers were told of its closings. [-]
 
     Returns
     -------
@@ -98,6 +114,9 @@ def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, kee
     links = (*links, *apart)
     if progressed is not None:
         tasks = [_as_today(task, calendar, progressed) for task in tasks]
+    untold = {} if progressed is None else _untold(job, steps, calendar, place=place, progressed=progressed, issued=issued or {})
+    for number, earliest in untold.items():
+        tasks[number] = replace(tasks[number], earliest=max(tasks[number].earliest, earliest))
     holdings = (*_stock(job, steps, place, shared), *_neighbours(steps, place, shared))
     penalties = tuple(one for one in (_penalty(permit, steps, calendar, place) for permit in job.permits) if one is not None)
     problem = SchedulingProblem(
@@ -111,7 +130,7 @@ def lay(job: Job, steps: Steps, *, days: int, progressed: Progressed | None, kee
         penalties=penalties,
         tables=tables,
     )
-    return Laid(steps, calendar, gangs, problem, gang, not_apart)
+    return Laid(steps, calendar, gangs, problem, gang, not_apart, frozenset(untold))
 
 
 class _Shared:
@@ -150,6 +169,38 @@ def _as_today(task: Task, calendar: WorkCalendar, progressed: Progressed) -> Tas
         return replace(task, earliest=max(task.earliest, today))
     fixed = min(calendar.slot_at(began), max(0, today - 1))
     return replace(task, duration=max(1, min(task.duration, today - fixed)), needs=(), one_shift=False, fixed=fixed)
+
+
+def _notice(job: Job, block: Block) -> float:
+    """Return the longest notice that is owed to anybody in a block [s]."""
+    asked = job.giving_back or GivingBack()
+    here = [one for one in job.services if one.live is not False and block.start <= one.chainage <= block.end]
+    return max((owed(asked, one.use or "unknown") or 0.0 for one in here), default=0.0)
+
+
+def _untold(
+    job: Job,
+    steps: Steps,
+    calendar: WorkCalendar,
+    *,
+    place: Mapping[str, int],
+    progressed: Progressed,
+    issued: Mapping[str, datetime],
+) -> dict[int, int]:
+    """Return the slot before which no block is closed: its customers are told from today on, or were told of the day that was issued."""
+    found = {}
+    for block in steps.blocks:
+        closing, notice = f"{block.name}-isolating", _notice(job, block)
+        if closing in progressed.done or notice <= 0.0:
+            continue
+        # Letters are taken round on a day of work.
+        tell = next((day for day in calendar.days if day >= progressed.today), progressed.today)
+        day = tell + timedelta(days=math.ceil(notice / 86400.0))
+        told = issued.get(closing)
+        if told is not None:
+            day = min(day, told.date())
+        found[place[closing]] = min(calendar.slot_of_day(day), calendar.horizon)
+    return found
 
 
 def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> None:

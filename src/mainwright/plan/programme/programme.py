@@ -15,6 +15,7 @@ from mainwright.plan.programme.slack import Binding, bindings, floats, units
 from mainwright.plan.programme.solve import Effort, Timetable, solve_programme
 from mainwright.plan.programme.steps import Step, Steps, steps_of
 from mainwright.plan.programme.street_order import ROAD, under
+from mainwright.plan.programme.waits import with_waits
 from mainwright.plan.result import PlanWarning, Run
 from mainwright.plan.timetable import Activity, PermitUse, Programme
 from mainwright.standards.source import Assumed
@@ -92,6 +93,7 @@ def make_programme(
         return None, steps.assumed, (PlanWarning("no_programme", None, None, text, "act"),)
     laid, made = found
     programme = _programme(laid, made, job.permits, frozenset() if progressed is None else frozenset(progressed.done))
+    programme = with_waits(job, programme, runs=runs, laid=laid, starts=made.starts, progressed=progressed)
     told += [*_nobody(laid), *_not_apart(laid)]
     told += [_overrun(permit, job.info.currency) for permit in programme.permits if permit.overrun]
     return programme, (*steps.assumed, *_granted(job, laid)), tuple(told)
@@ -109,7 +111,7 @@ def _solved(
     """Return a timetable: within a third of the days that everything would take one after the other, or within all of them."""
     most = day_count(job, steps)
     for days in (most // 3, most):
-        laid = lay(job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days)
+        laid = lay(job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days, issued=issued)
         begins = [issued.get(step.id) for step in steps.steps]
         warm = None if not issued else tuple(laid.calendar.horizon if one is None else laid.calendar.slot_at(one) for one in begins)
         made = solve_programme(laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough)
@@ -208,6 +210,8 @@ def _because(laid: Laid, number: int, why: Binding) -> Message:
         return message("waits for the crew, pipe or block of {before}", before=laid.steps.steps[other].id)
     if kind == "start":
         return message("begins with the programme")
+    if number in laid.untold:
+        return message("waits until its customers have been told in time")
     return message("begins when its crew, permit and shift allow")
 
 

@@ -10,12 +10,12 @@ from mainwright.job.office import ProgrammeRules
 from mainwright.plan.closed_blocks import closed_blocks
 from mainwright.plan.result import Run
 from mainwright.plan.return_to_service.amounts import cure_time
-from mainwright.plan.timetable import Kind
+from mainwright.plan.timetable import Kind, WaitKind
 from mainwright.standards.published import Published, value
 from mainwright.standards.source import Assumed
 from mainwright.words.message import Message, message
 
-__all__ = ["Block", "Step", "Steps", "Wait", "blocks_of", "steps_of"]
+__all__ = ["Block", "Step", "Steps", "Wait", "WaitPart", "blocks_of", "steps_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +62,26 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class WaitPart:
+    """One thing that is waited for, by the clock on the wall [s]; several waits of one id are one, which begins with the last of them."""
+
+    id: str
+    kind: WaitKind
+    duration: float
+
+
+@dataclass(frozen=True, slots=True)
 class Wait:
-    """``after`` begins when ``before`` has ended and a time by the clock on the wall is over [s]."""
+    """``after`` begins when ``before`` has ended and everything that is waited for between them is over, one after the other."""
 
     before: str
     after: str
-    duration: float = 0.0
+    parts: tuple[WaitPart, ...] = ()
+
+    @property
+    def duration(self) -> float:
+        """Return how long it takes by the clock on the wall. [s]."""
+        return sum((part.duration for part in self.parts), 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +185,15 @@ class _Pace:
         return asked.laboratory + (asked.sample_rounds - 1) * (asked.sample_interval or 0.0)
 
 
+_After = str | tuple[str, *tuple[WaitPart, ...]]
+"""What a step waits for: the id of another, and what has to pass between them."""
+
+
+def _parts(name: str, *parts: tuple[WaitKind, str, float | None]) -> tuple[WaitPart, ...]:
+    """Return what has to pass after a step or block of a name; what takes no time is none."""
+    return tuple(WaitPart(f"{name}-{what}", kind, duration) for kind, what, duration in parts if duration)
+
+
 class _Maker:
     def __init__(self, job: Job, pace: _Pace) -> None:
         self.job = job
@@ -191,27 +214,30 @@ class _Maker:
         self.pace.assumed.append(Assumed("curing.fill_hours", found.value / 3600.0, "hours", because))
         return found.value
 
-    def add(self, step: Step, after: Iterable[str | tuple[str, float]] = ()) -> str:
+    def add(self, step: Step, after: Iterable[_After] = ()) -> str:
         self.steps.append(step)
         for before in after:
-            name, duration = before if isinstance(before, tuple) else (before, 0.0)
-            self.waits.append(Wait(name, step.id, duration))
+            name, *parts = (before,) if isinstance(before, str) else before
+            self.waits.append(Wait(name, step.id, tuple(parts)))
         return step.id
 
-    def piece(self, kind: Kind, block: Block, shifts: float, after: Iterable[str | tuple[str, float]] = ()) -> str:
+    def piece(self, kind: Kind, block: Block, shifts: float, after: Iterable[_After] = ()) -> str:
         return self.add(Step(f"{block.name}-{kind}", kind, block.number, block.start, block.end, None, shifts), after)
 
     def block(self, block: Block) -> None:
-        pace = self.pace
-        ready: list[str | tuple[str, float]] = []
+        pace, name = self.pace, block.name
+        ready: list[_After] = []
         sides = 2.0 if self.job.supply is not None and self.job.supply.sides == "both" else 1.0
         laying = pace.shifts(["temporary_supply"], count=1, length=block.length * sides, key="temporary_supply") if block.supplied else 0.0
         if block.supplied:
-            ready.append((self.piece("supply", block, laying), pace.wait("contact") + pace.wait("laboratory")))
+            ready.append((self.piece("supply", block, laying), *self._sampled(f"{name}-supply")))
         closed = self.piece("isolating", block, pace.shifts(["isolating"], count=1, length=block.length, key="isolating"), ready)
         lined = [self._run(block, run, closed) for run in block.runs]
-        soak = pace.giving_back.soak or 0.0
-        fitted = [(name, soak) for name in self._refit(block, [(name, self.holds.hold_lined or 0.0) for name in lined])]
+        seen: list[_After] = [
+            (one, *_parts(run.id, ("hold_point", "hold_lined", self.holds.hold_lined))) for run, one in zip(block.runs, lined, strict=True)
+        ]
+        soak = _parts(name, ("soak", "soak", pace.giving_back.soak))
+        fitted: list[_After] = [(one, *soak) for one in self._refit(block, seen)]
         tested = self.piece(
             "pressure_test", block, pace.shifts(["pressure_test"], count=1, length=block.length, key="pressure_test"), fitted
         )
@@ -219,14 +245,20 @@ class _Maker:
             "disinfection",
             block,
             pace.shifts(["disinfection"], count=1, length=block.length, key="disinfection"),
-            [(tested, self.holds.hold_tested or 0.0)],
+            [(tested, *_parts(name, ("hold_point", "hold_tested", self.holds.hold_tested)))],
         )
-        back = [(clean, pace.wait("contact") + pace.wait("laboratory") + (self.holds.hold_released or 0.0))]
-        given = self.piece("reconnection", block, pace.shifts(["reconnection"], count=1, length=block.length, key="reconnection"), back)
+        passing = [*self._sampled(name), *_parts(name, ("hold_point", "hold_released", self.holds.hold_released))]
+        back: _After = (clean, *passing)
+        given = self.piece("reconnection", block, pace.shifts(["reconnection"], count=1, length=block.length, key="reconnection"), [back])
         if block.supplied:
             because = message("No output of {names} in the job: an allowance without a source was taken, by shift.", names="supply_removal")
             factor = pace.published("supply_removal", "outputs.supply_removal", "", because).value
             self.piece("supply_removal", block, laying / factor, [given])
+
+    def _sampled(self, name: str) -> tuple[WaitPart, ...]:
+        """Return what passes until water may be used: the chlorine stands in the pipe, then the laboratory looks at samples."""
+        contact, laboratory = self.pace.wait("contact"), self.pace.wait("laboratory")
+        return _parts(name, ("contact", "contact", contact), ("laboratory", "laboratory", laboratory))
 
     def _run(self, block: Block, run: Run, closed: str) -> str:
         pace, dn = self.pace, run.dn
@@ -238,8 +270,9 @@ class _Maker:
         least = (self.job.runs.set_up + run.lining_time + self.job.runs.close) / self.job.shift.length
         names = [f"lining_dn{dn}", "lining"]
         lining = max(least, pace.shifts(names, count=run.coats, length=run.length * run.coats, key="lining"))
-        lined = self.add(_of_run("lining", block, run, lining), [(seen, self.holds.hold_cleaned or 0.0)])
-        return self.add(_of_run("camera_lined", block, run, camera), [(lined, self.cure)])
+        accepted = _parts(run.id, ("hold_point", "hold_cleaned", self.holds.hold_cleaned))
+        lined = self.add(_of_run("lining", block, run, lining), [(seen, *accepted)])
+        return self.add(_of_run("camera_lined", block, run, camera), [(lined, *_parts(run.id, ("cure", "cure", self.cure)))])
 
     def _dig(self, block: Block, chainage: float) -> str:
         if chainage not in self.diggers:
@@ -247,8 +280,8 @@ class _Maker:
             self.diggers[chainage] = self.add(Step(f"O{chainage:g}-opening", "opening", block.number, chainage, chainage, None, shifts))
         return self.diggers[chainage]
 
-    def _refit(self, block: Block, lined: Sequence[tuple[str, float]]) -> list[str]:
-        by_place: dict[float, list[tuple[str, float]]] = {}
+    def _refit(self, block: Block, lined: Sequence[_After]) -> list[str]:
+        by_place: dict[float, list[_After]] = {}
         for run, accepted in zip(block.runs, lined, strict=True):
             by_place.setdefault(run.start, []).append(accepted)
             by_place.setdefault(run.end, []).append(accepted)

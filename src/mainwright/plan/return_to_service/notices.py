@@ -11,12 +11,14 @@ from mainwright.job.survey import Service
 from mainwright.plan.result_giving_back import Block, Notice
 from mainwright.plan.timetable import Programme
 
-__all__ = ["NEEDS", "closing_days", "days_back", "latest_day", "return_days", "run_days", "street_notices", "works"]
+__all__ = ["CARE", "NEEDS", "closing_days", "days_back", "latest_day", "owed", "return_days", "run_days", "street_notices", "works"]
 
 NEEDS: Final = ("dialysis", "hospital", "school", "shop", "works", "farm", "fire_line", "dwelling", "unknown")
 """In the order in which they are told."""
 
-_CARE: Final = ("dialysis", "hospital", "school")
+CARE: Final = ("dialysis", "hospital", "school", "unknown")
+"""Who is told earlier where the job says so; one of unknown use may be one of need."""
+
 _DAY: Final = 86400.0
 _SATURDAY: Final = 5
 _LONGEST: Final = 3660
@@ -172,6 +174,26 @@ def return_days(programme: Programme, blocks: Sequence[Block], *, back: Mapping[
     return found
 
 
+def owed(asked: GivingBack, need: str) -> float | None:
+    """Return how long before the closing customers of a need are told, by the job.
+
+    Parameters
+    ----------
+    asked : GivingBack
+        The job's rules. [-]
+    need : str
+        One of `NEEDS`. [-]
+
+    Returns
+    -------
+    float or None
+        None where the job names no notice for them. [s]
+    """
+    if need not in CARE:
+        return asked.notice
+    return asked.notice if asked.care_notice is None and need != "unknown" else asked.care_notice
+
+
 def _street(job: Job, chainage: float) -> str | None:
     for permit in job.permits:
         if permit.street and permit.start is not None and permit.end is not None and permit.start <= chainage <= permit.end:
@@ -210,13 +232,11 @@ def street_notices(
         A connection that is recorded as dead gets none; one of unknown use is told as one of need, for nobody knows.
     """
     asked = job.giving_back or GivingBack()
-    found = []
+    found: list[Notice] = []
     order = {block.id: number for number, block in enumerate(blocks)}
     first = {block.id: _first(block, days) for block in blocks}
     for (block, street, need), services in _groups(job, blocks).items():
-        ahead = asked.care_notice if need in _CARE or need == "unknown" else asked.notice
-        if need in _CARE and ahead is None:
-            ahead = asked.notice
+        ahead = owed(asked, need)
         closing = first[block]
         found.append(
             Notice(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from fastapi import APIRouter, HTTPException, Request
@@ -28,7 +29,8 @@ _LONGEST: Final = 80
 
 @router.get("/jobs/{job}/programme")
 def _programme_page(request: Request, job: str) -> HTMLResponse:
-    return plan_page(request, job, "programme", "programme.html", programme_view, going_on=True)
+    view = partial(programme_view, by=request.query_params.get("bars"))
+    return plan_page(request, job, "programme", "programme.html", view, going_on=True)
 
 
 @router.post("/jobs/{job}/programme/issue")

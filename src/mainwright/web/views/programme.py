@@ -16,11 +16,17 @@ if TYPE_CHECKING:
 __all__ = ["programme_view"]
 
 
-def programme_view(visit: Visit) -> dict[str, object]:
-    """Return what the page shows: who does what on which day."""
+def programme_view(visit: Visit, *, by: str | None = None) -> dict[str, object]:
+    """Return what the page shows: who does what on which day; ``by`` is ``place`` for bars by place, else they are by crew."""
     say, plan = visit.reader.say, visit.current or visit.plan
-    sections = shown(visit.uses.sheets.place("programme", plan, say))
-    return {"answer": told("programme", _answer(plan), say, visit.job), "sections": sections, "issue": _issue(visit)}
+    placed = by == "place"
+    sections = shown(visit.uses.sheets.place("programme_by_place" if placed else "programme", plan, say))
+    return {
+        "bars": "place" if placed else "crew",
+        "answer": told("programme", _answer(plan), say, visit.job),
+        "sections": sections,
+        "issue": _issue(visit),
+    }
 
 
 def _issue(visit: Visit) -> dict[str, object] | None:
