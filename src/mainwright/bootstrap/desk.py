@@ -112,7 +112,7 @@ class PaperDesk:
         return (name, plan.job.revision, plan.issued, count, paper)
 
     def _makers(self, name: str, plan: Plan, current: Plan, count: int) -> list[tuple[Paper, Maker]]:
-        from mainwright.paper.programme_ics import calendar_name, crew_names
+        from mainwright.paper.programme_ics import OFFICE, calendar_name, crew_names
 
         found: list[tuple[Paper, Maker]] = [
             (Paper("plan.pdf", "plan"), partial(_plan_pdf, plan)),
@@ -125,6 +125,8 @@ class PaperDesk:
                 (Paper("programme.pdf", "plan"), partial(_programme_pdf, current)),
                 (Paper("programme.ics", "plan"), partial(_calendar, current, None)),
             ]
+            if current.programme.waits:
+                found.append((Paper(OFFICE, "plan"), partial(_office_calendar, current)))
             found += [
                 (Paper(calendar_name(crew, number), "plan", crew), partial(_calendar, current, crew))
                 for number, crew in enumerate(crew_names(current.programme), start=1)
@@ -361,6 +363,12 @@ def _calendar(plan: Plan, crew: str | None, _told: Progress) -> bytes:
     from mainwright.paper.programme_ics import render_calendar
 
     return render_calendar(plan.job, plan.programme, crew=crew) or b""
+
+
+def _office_calendar(plan: Plan, _told: Progress) -> bytes:
+    from mainwright.paper.programme_ics import render_calendar
+
+    return render_calendar(plan.job, plan.programme, office=True) or b""
 
 
 def _openings(plan: Plan, _told: Progress) -> bytes:

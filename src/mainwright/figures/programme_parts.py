@@ -13,9 +13,9 @@ from mainwright.words.wording import Wording
 
 __all__ = ["FILLS", "WAITS", "Days", "Legend", "draw_bar", "draw_wait", "fill_of", "kind_text", "lanes_of", "shortened"]
 
-Pattern = Literal["rising", "falling", "crossed", "dots"]
+_Pattern = Literal["rising", "falling", "crossed", "dots"]
 
-FILLS: Final[dict[Kind, tuple[str, Pattern | None]]] = {
+FILLS: Final[dict[Kind, tuple[str, _Pattern | None]]] = {
     "supply": ("water", "rising"),
     "isolating": ("water", "crossed"),
     "opening": ("earth", "falling"),
@@ -32,7 +32,7 @@ FILLS: Final[dict[Kind, tuple[str, Pattern | None]]] = {
 }
 """Colour and pattern of each kind: no two share both."""
 
-WAITS: Final[dict[WaitKind, Pattern | None]] = {
+WAITS: Final[dict[WaitKind, _Pattern | None]] = {
     "notice": "falling",
     "hold_point": "crossed",
     "cure": None,

@@ -29,6 +29,7 @@ _LEFT: Final = 218.0
 _INDENT: Final = 7.0
 
 _REF: Final = 5.2
+_TRIES: Final = 12
 
 _Mark = Callable[[float, float], None]
 
@@ -114,7 +115,18 @@ def _tuples(lanes: Sequence[Sequence[Waiting]]) -> tuple[tuple[Waiting, ...], ..
 
 
 def _pages(pieces: Sequence[Sequence[_Row]], room: float) -> list[list[_Row]]:
-    """Deal the pieces out: a new page where the next does not fit, which names the block again that goes on."""
+    """Deal the pieces out to as few pages as hold them, all about equally full."""
+    best = _dealt(pieces, room)
+    least = sum(row.height for piece in pieces for row in piece) / len(best)
+    for step in range(_TRIES):
+        tried = _dealt(pieces, least + (room - least) * step / _TRIES)
+        if len(tried) == len(best):
+            return tried
+    return best
+
+
+def _dealt(pieces: Sequence[Sequence[_Row]], room: float) -> list[list[_Row]]:
+    """Begin a new page where the next piece does not fit, which names the block again that goes on."""
     pages: list[list[_Row]] = [[]]
     used, head = 0.0, None
     for piece in pieces:
@@ -165,14 +177,13 @@ def _page(programme: Programme, rows: Sequence[_Row], look: Palette, reader: Wor
 def _named(drawing: Drawing, look: Palette, reader: Wording, row: _Row, *, top: float, permits: Sequence[PermitUse]) -> None:
     unit = shown_unit("m", reader.units)
     base, inset = top + 8.2, _INDENT * row.depth
-    name = f"{row.name} ({reader.text('goes on')})" if row.goes_on else row.name
     size, ink = (LABEL, look.ink) if row.depth < 2 else (SMALL, look.quiet)
     room = _COLUMNS[1] - inset - 3.0
-    drawing.text(inset, base, shortened(name, room, size, "semibold" if row.depth == 0 else "regular"), size=size, ink=ink, weight="semibold" if row.depth == 0 else "regular")  # fmt: skip
+    drawing.text(inset, base, shortened(row.name, room, size, "semibold" if row.depth == 0 else "regular"), size=size, ink=ink, weight="semibold" if row.depth == 0 else "regular")  # fmt: skip
     ends = [reader.number(from_si(one, unit), 0 if unit != "m" or float(one).is_integer() else 1) for one in (row.start, row.end)]
     span = ends[0] if row.start == row.end else f"{ends[0]} – {ends[1]}"
     drawing.text(_COLUMNS[1], base, shortened(span, _COLUMNS[2] - _COLUMNS[1] - 3.0, SMALL), size=SMALL, ink=look.quiet)
-    streets = ", ".join(dict.fromkeys(one.street or one.ref for one in _over(permits, row)))
+    streets = reader.text("goes on") if row.goes_on else ", ".join(dict.fromkeys(one.street or one.ref for one in _over(permits, row)))
     drawing.text(_COLUMNS[2], base, shortened(streets, _LEFT - _COLUMNS[2] - 4.0, SMALL), size=SMALL, ink=look.quiet)
 
 

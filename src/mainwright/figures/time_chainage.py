@@ -1,5 +1,6 @@
 """Time against chainage: where each activity goes on and when, with what is closed and what each permit allows."""
 
+from collections.abc import Callable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Final
 
@@ -8,7 +9,7 @@ from mainwright.figures.metrics import text_width
 from mainwright.figures.palette import PALETTES, Theme
 from mainwright.figures.place import ticks
 from mainwright.figures.svg import Drawing
-from mainwright.plan.timetable import Activity, Programme
+from mainwright.plan.timetable import Activity, Programme, WaitKind
 from mainwright.units import from_si, to_si
 from mainwright.words.wording import Wording, shown_unit
 
@@ -17,6 +18,12 @@ __all__ = ["time_chainage"]
 _LEFT: Final = 44.0
 _TOP: Final = 30.0
 _FOOT: Final = 24.0
+_LINE: Final = 10.0
+_SIGN: Final = 14.0
+_GAP: Final = 10.0
+"""Between two lines of the legend; from a sign to its text; to the next sign. [point]"""
+
+_Sign = tuple[str, Callable[[float, float], None]]
 
 
 def time_chainage(
@@ -53,13 +60,17 @@ def time_chainage(
     look, reader = PALETTES[theme], Wording(language, "us" if units == "us" else "metric", "\u00a0")
     drawing = Drawing(width=width, height=height, title=reader.text("Time against chainage"))
     frame = Frame(drawing, look, reader, start, end, _LEFT, (width - _LEFT - 6.0) / (end - start))
-    time = _Time(programme, _TOP, height - _FOOT)
+    signs = _signs(frame)
+    foot = _FOOT + _LINE * (len(signs) - 1)
+    time = _Time(programme, _TOP, height - foot)
     _grid(frame, time)
     _closed(frame, time, programme)
+    _waits(frame, time, programme)
     _permits(frame, time, programme)
     for one in programme.activities:
         _mark(frame, time, one)
-    _legend(frame, height - 8.0)
+    _refs(frame, time, programme)
+    _legend(frame, signs, height - foot + 16.0)
     return drawing.svg()
 
 
@@ -106,6 +117,26 @@ def _closed(frame: Frame, time: _Time, programme: Programme) -> None:
             frame.drawing.rect(frame.x(one.start), low, frame.x(one.end) - frame.x(one.start), high - low, fill=fill)
 
 
+def _waits(frame: Frame, time: _Time, programme: Programme) -> None:
+    """Show where and how long the mortar cures, and where the laboratory is waited for."""
+    drawing = frame.drawing
+    for one in programme.waits:
+        if one.kind in {"cure", "laboratory"}:
+            fill = _waiting(frame, one.kind)
+            low, high = time.y(one.begin), min(time.y(one.finish), time.floor)
+            drawing.open_group("wait", f"{one.id} {one.begin:%Y-%m-%d %H:%M}")
+            drawing.rect(frame.x(one.start) + 0.6, low, frame.x(one.end) - frame.x(one.start) - 1.2, high - low, fill=fill)
+            drawing.close_group()
+
+
+def _waiting(frame: Frame, kind: WaitKind) -> str:
+    """Return the fill of a wait: its own lines, which lie over what is shaded."""
+    look = frame.look
+    if kind == "cure":
+        return frame.drawing.pattern("cure", ink=look.run, ground="none", kind="falling")
+    return frame.drawing.pattern("laboratory", ink=look.quiet, ground="none", kind="rising")
+
+
 def _permits(frame: Frame, time: _Time, programme: Programme) -> None:
     look = frame.look
     for one in programme.permits:
@@ -120,7 +151,17 @@ def _permits(frame: Frame, time: _Time, programme: Programme) -> None:
             closed=True,
             dash="6 3",
         )
-        frame.drawing.text((low + high) / 2.0, last - 3.0, one.ref, size=SMALL, ink=look.forbidden, anchor="middle", halo=look.paper)
+
+
+def _refs(frame: Frame, time: _Time, programme: Programme) -> None:
+    """Name the permits, on top of what crosses their names."""
+    for one in programme.permits:
+        low = frame.x(frame.start if one.start is None else max(one.start, frame.start))
+        high = frame.x(frame.end if one.end is None else min(one.end, frame.end))
+        last = time.floor if one.last_day is None else time.day(one.last_day + timedelta(days=1))
+        frame.drawing.text(
+            (low + high) / 2.0, last - 3.0, one.ref, size=SMALL, ink=frame.look.forbidden, anchor="middle", halo=frame.look.paper
+        )
 
 
 def _mark(frame: Frame, time: _Time, one: Activity) -> None:
@@ -150,26 +191,46 @@ def _mark(frame: Frame, time: _Time, one: Activity) -> None:
     drawing.close_group()
 
 
-def _legend(frame: Frame, y: float) -> None:
+def _signs(frame: Frame) -> list[list[_Sign]]:
+    """Return the signs of the legend in lines that are no wider than the diagram."""
     drawing, look, reader = frame.drawing, frame.look, frame.reader
+
+    def line(name: str, ink: str, weight: float, dash: str = "") -> _Sign:
+        return name, lambda x, y: drawing.line(x, y - 2.0, x + 11.0, y - 2.0, ink=ink, weight=weight, dash=dash)
+
+    def area(name: str, fill: str, ink: str) -> _Sign:
+        return name, lambda x, y: drawing.rect(x + 2.0, y - 6.0, 8.0, 7.0, fill=fill, ink=ink, weight=0.6)
+
+    signs = [
+        line(reader.text("temporary supply laid, taken up"), look.iron, 0.9, "3 2"),
+        line(reader.text("cleaned"), look.deposit, 1.6),
+        line(reader.text("lined"), look.run, 3.0),
+        line(reader.text("tested, disinfected"), look.quiet, 1.0),
+        line(reader.text("given back"), look.ink, 1.6),
+        line(reader.text("permit"), look.forbidden, 0.9, "6 3"),
+        area(reader.text("main closed"), drawing.pattern("closed", ink=look.hair, ground=look.water, kind="dots"), look.hair),
+        area(reader.text("curing"), _waiting(frame, "cure"), look.hair),
+        area(reader.text("laboratory"), _waiting(frame, "laboratory"), look.hair),
+        area(reader.text("road opened"), look.paper, look.ink),
+        area(reader.text("road closed again"), look.earth_line, look.earth_line),
+    ]
+    lines: list[list[_Sign]] = [[]]
     x = frame.left
-    lines = (
-        (reader.text("temporary supply laid, taken up"), look.iron, 0.9, "3 2"),
-        (reader.text("cleaned"), look.deposit, 1.6, ""),
-        (reader.text("lined"), look.run, 3.0, ""),
-        (reader.text("tested, disinfected"), look.quiet, 1.0, ""),
-        (reader.text("given back"), look.ink, 1.6, ""),
-        (reader.text("permit"), look.forbidden, 0.9, "6 3"),
-    )
-    for name, ink, weight, dash in lines:
-        drawing.line(x, y - 2.0, x + 14.0, y - 2.0, ink=ink, weight=weight, dash=dash)
-        drawing.text(x + 17.0, y, name, size=SMALL, ink=look.quiet)
-        x += 27.0 + text_width(name, SMALL)
-    for name, fill, ink in (
-        (reader.text("main closed"), drawing.pattern("closed-sign", ink=look.hair, ground=look.water, kind="dots"), look.hair),
-        (reader.text("road opened"), look.paper, look.ink),
-        (reader.text("road closed again"), look.earth_line, look.earth_line),
-    ):
-        drawing.rect(x, y - 6.0, 8.0, 7.0, fill=fill, ink=ink, weight=0.6)
-        drawing.text(x + 11.0, y, name, size=SMALL, ink=look.quiet)
-        x += 21.0 + text_width(name, SMALL)
+    for sign in signs:
+        need = _SIGN + text_width(sign[0], SMALL)
+        if x + need > frame.right and lines[-1]:
+            lines.append([])
+            x = frame.left
+        lines[-1].append(sign)
+        x += need + _GAP
+    return lines
+
+
+def _legend(frame: Frame, lines: Sequence[Sequence[_Sign]], y: float) -> None:
+    for line in lines:
+        x = frame.left
+        for name, draw in line:
+            draw(x, y)
+            frame.drawing.text(x + _SIGN, y, name, size=SMALL, ink=frame.look.quiet)
+            x += _SIGN + text_width(name, SMALL) + _GAP
+        y += _LINE

@@ -9,7 +9,7 @@ from mainwright.paper.openings_geojson import render_openings
 from mainwright.paper.pen import pen_for
 from mainwright.paper.plan_json import plan_json
 from mainwright.paper.plan_pdf import render_plan_pdf, render_programme_pdf
-from mainwright.paper.programme_ics import calendar_name, crew_names, render_calendar
+from mainwright.paper.programme_ics import OFFICE, calendar_name, crew_names, render_calendar
 from mainwright.paper.programme_json import programme_json
 from mainwright.plan.result import Plan
 from mainwright.words.wording import Wording
@@ -92,6 +92,8 @@ def write_programme(plan: Plan, out: Path, *, progress: Callable[[int, int], Non
     made.append(("programme.pdf", render_programme_pdf(plan)))
     tell(2, 3 + len(crews))
     made.append(("programme.ics", render_calendar(plan.job, plan.programme)))
+    if plan.programme.waits:
+        made.append((OFFICE, render_calendar(plan.job, plan.programme, office=True)))
     for done, crew in enumerate(crews, start=3):
         made.append((calendar_name(crew, done - 2), render_calendar(plan.job, plan.programme, crew=crew)))
         tell(done + 1, 3 + len(crews))

@@ -20,6 +20,8 @@ Bars = Literal["crew", "place"]
 
 _WIDTH = 510.0
 _TURNED = (760.0, 455.0)
+_PLACES = 488.0
+"""Height of the bars by place: what a turned page leaves under its heading. [point]"""
 
 
 def programme_pages(plan: Plan, pen: Pen) -> list[Block]:
@@ -66,7 +68,7 @@ def bars(programme: Programme, pen: Pen, *, by: Bars) -> list[Block]:
         alt = say.text("Bars of every activity by crew; the dates stand in the table of activities.")
         return [figure(programme_bars(programme, width=_WIDTH, language=say.language), alt)]
     alt = say.text("Bars of every activity by block, run and opening; the dates stand in the table of activities.")
-    drawn = programme_places(programme, width=_TURNED[0], height=_TURNED[1], language=say.language, units=say.units)
+    drawn = programme_places(programme, width=_TURNED[0], height=_PLACES, language=say.language, units=say.units)
     return [figure(one, alt) for one in drawn]
 
 
@@ -119,7 +121,7 @@ def permits(programme: Programme, pen: Pen) -> list[Block]:
     rows: list[list[Cell]] = [_permit_row(one, pen) for one in programme.permits]
     return [
         heading(say.text("Permits"), 2),
-        table(heads, rows, right=(4, 5, 6), widths=["auto", "1.9fr", "auto", "auto", "0.9fr", "1fr", "1fr"]),
+        table(heads, rows, right=(4, 5, 6), widths=["auto", "1.5fr", "auto", "auto", "1.15fr", "1.15fr", "1fr"]),
     ]
 
 

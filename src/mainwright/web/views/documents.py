@@ -27,6 +27,7 @@ _TEXTS: Final[Mapping[str, Message]] = {
     "bill.xlsx": message("Bill of quantities, a workbook"),
     "programme.pdf": message("The programme"),
     "programme.ics": message("The programme as a calendar"),
+    "office.ics": message("Notices, acceptances and laboratory results as a calendar for the office"),
     "openings.geojson": message("Openings and runs on the map"),
     "supply.pdf": message("The temporary supply"),
     "giveback.pdf": message("Giving the main back"),
