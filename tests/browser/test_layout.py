@@ -21,7 +21,7 @@ pytestmark = pytest.mark.browser
 
 def at_work(page: Page) -> list[float]:
     until_planned(page)
-    until(page, "document.getElementById('desk')?.dataset.shown && document.querySelector('.ribbon-body svg') !== null", seconds=30)
+    until(page, "document.getElementById('desk')?.dataset.shown && document.querySelector('.ribbon-body canvas') !== null", seconds=30)
     return shown(page)
 
 

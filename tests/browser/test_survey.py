@@ -98,13 +98,39 @@ def test_cells_are_changed_with_the_keyboard_alone_and_a_revision_is_taken_back(
     assert "seen in the trench" not in page.inner_text("main")
 
 
+_INK = """() => {
+  const share = (canvas) => {
+    const dots = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data, ground = [...dots.slice(0, 4)];
+    let inked = 0;
+    for (let at = 0; at < dots.length; at += 4) if (dots[at + 3] && Math.abs(dots[at] - ground[0]) + Math.abs(dots[at + 1] - ground[1]) > 60) inked += 1;
+    return [inked / (dots.length / 4), ground[0] + ground[1] + ground[2]];
+  };
+  const [body, ground] = share(document.querySelector(".ribbon-body canvas")), [margin] = share(document.querySelector(".ribbon-margin canvas"));
+  return { body, margin, dark: ground < 200 };
+}"""
+_PRINTED = """() => {
+  const first = () => document.querySelector(".ribbon-body").firstElementChild;
+  dispatchEvent(new Event("beforeprint"));
+  const before = first().tagName, letters = first().querySelectorAll("text").length > 20;
+  dispatchEvent(new Event("afterprint"));
+  return { before, after: first().tagName, letters };
+}"""
+
+
 @pytest.mark.parametrize("look", [{"size": "phone", "light": "dark", "language": "de-DE"}, {"size": "laptop"}])
 def test_the_ribbon_zooms_and_reads(
     server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None], look: dict[str, str]
 ) -> None:
     page = opened(server.address + "jobs/tl-03/survey", **look)
-    until(page, "document.querySelector('.ribbon-body svg') && document.querySelector('.ribbon').ribbon.lanes.length > 0")
+    until(page, "document.querySelector('.ribbon-body canvas') && document.querySelector('.ribbon').ribbon.lanes.length > 0")
     accessible(page)
+    # What is painted is what was sent: ink on the paper, the names of the lanes beside it, and lines again for a printer.
+    painted = page.evaluate(_INK)
+    assert painted["body"] > 0.02
+    assert painted["margin"] > 0.005
+    assert painted["dark"] == (look.get("light") == "dark")
+    printed = page.evaluate(_PRINTED)
+    assert printed == {"before": "svg", "after": "CANVAS", "letters": True}
     page.focus(".ribbon-view")
     page.keyboard.press("n")
     first = page.get_attribute(".ribbon-view", "aria-valuetext")

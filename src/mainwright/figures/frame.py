@@ -9,19 +9,24 @@ from mainwright.figures.metrics import Weight, text_width
 from mainwright.figures.palette import Palette
 from mainwright.figures.place import spread
 from mainwright.figures.svg import Drawing
+from mainwright.words.message import message
 from mainwright.words.wording import Wording
 
-__all__ = ["GAP", "LABEL", "SMALL", "Frame", "Tag", "apart", "row_of"]
+__all__ = ["EDGE", "GAP", "LABEL", "PIXEL", "SMALL", "Frame", "Mark", "Tag", "apart", "gathered", "row_of"]
 
 LABEL: Final = 7.0
 SMALL: Final = 6.2
 GAP: Final = 3.0
 """Type sizes of labels, and the least gap between two of them. [point]"""
+PIXEL: Final = 0.6
+"""What is nearer than this is one mark: about a dot of a screen. [point]"""
+EDGE: Final = 4.4
+"""How far what stands at an end of the main may reach over it: on a page the names of the lanes begin there. [point]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """One ribbon's drawing: chainage ``start`` lies at ``left``; ``scale`` is points by metre."""
+    """One ribbon's drawing: chainage ``start`` lies at ``left``; ``scale`` is points by metre; ``sheet`` where all that is drawn is seen."""
 
     drawing: Drawing
     look: Palette
@@ -30,6 +35,7 @@ class Frame:
     end: float
     left: float
     scale: float
+    sheet: bool = True
 
     def x(self, chainage: float) -> float:
         """Return where a chainage lies."""
@@ -53,6 +59,12 @@ class Frame:
         """Name a lane in the margin."""
         self.drawing.text(0.0, y, name, size=LABEL, ink=self.look.ink, weight="semibold")
         self.drawing.text(0.0, y + 8.4, note, size=SMALL, ink=self.look.quiet)
+
+    def counted(self, here: int, whole: int) -> str:
+        """Return how many there are: on a sheet those of its length, else all, for a window shows no more than a part of what is drawn."""
+        if self.sheet:
+            return self.reader.word(message("{n} on this length", n=here))
+        return self.reader.word(message("{n} along the main", n=whole))
 
     def rule(self, y: float) -> None:
         """Draw the thin line that parts two lanes."""
@@ -86,6 +98,43 @@ def apart(points: Sequence[float], ranks: Sequence[float], gap: float) -> list[i
             taken.add(cell)
             kept.append(index)
     return sorted(kept)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One mark for ``count`` points that lie too near to each other to be told apart; it stands at the first of them."""
+
+    x: float
+    count: int
+
+
+def gathered(points: Sequence[float], gap: float) -> list[Mark]:
+    """Return one mark for all points that lie within a gap: none is lost, the counts add up to all of them.
+
+    Parameters
+    ----------
+    points : sequence of float
+        Where they lie, in any order. [point]
+    gap : float
+        Least distance of two marks. [point]
+
+    Returns
+    -------
+    list of Mark
+        In order of place.
+
+    Examples
+    --------
+    >>> [(one.x, one.count) for one in gathered([3.0, 0.0, 0.2, 0.4], 0.5)]
+    [(0.0, 3), (3.0, 1)]
+    """
+    marks: list[Mark] = []
+    for x in sorted(points):
+        if marks and x - marks[-1].x < gap:
+            marks[-1] = Mark(marks[-1].x, marks[-1].count + 1)
+        else:
+            marks.append(Mark(x, 1))
+    return marks
 
 
 @dataclass(frozen=True, slots=True)

@@ -122,6 +122,7 @@ def ribbon(
     lanes: Sequence[Lane] = LANES,
     span: float | None = None,
     label_room: float = 92.0,
+    window: bool = False,
 ) -> str:
     """Return the ribbon between two chainages as SVG text.
 
@@ -143,6 +144,8 @@ def ribbon(
         Length that fills the width of a sheet of several: the last may be shorter, and the ends that go on are marked. [m]
     label_room : float
         Height for the upright labels of fittings. [point]
+    window : bool
+        Whether a window shows no more than a part of it at once: then what is counted is counted along the whole main. [-]
 
     Returns
     -------
@@ -162,7 +165,7 @@ def ribbon(
         message("{name}: ribbon from {start} to {end}", name=data.job.info.name, start=Quantity(start, "m", 1), end=Quantity(end, "m", 1))
     )
     drawing = Drawing(width=width, height=0.0, title=title)
-    frame = Frame(drawing, PALETTES[theme], reader, start, end, _MARGIN, (width - _MARGIN - _RIGHT) / (span or end - start))
+    frame = Frame(drawing, PALETTES[theme], reader, start, end, _MARGIN, (width - _MARGIN - _RIGHT) / (span or end - start), not window)
     top = 2.0
     tops: dict[Lane, float] = {}
     for lane in lanes:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, apart, row_of
+from mainwright.figures.frame import EDGE, LABEL, PIXEL, SMALL, Frame, Tag, apart, gathered, row_of
 from mainwright.figures.metrics import fitted, text_width
 from mainwright.figures.place import spread
 from mainwright.figures.svg import num
@@ -12,6 +12,7 @@ from mainwright.figures.symbols import fitting
 from mainwright.job.job import Job
 from mainwright.job.survey import Feature, Stretch
 from mainwright.plan.result import LinedStretch, Suitability
+from mainwright.words.message import message
 
 if TYPE_CHECKING:
     from mainwright.standards.source import Verdict
@@ -24,6 +25,10 @@ DEPOSIT_SCALE = 4.0
 
 _DENSE = 3.0
 """Width for each fitting under which they are thinned out for the eye. [point]"""
+_SIGN = 11.5
+"""Width that the sign of a fitting needs. [point]"""
+_RISE = 4.0
+"""How much longer the tick for most fittings is than that for one. [point]"""
 
 
 def _bores(job: Job, lined: Sequence[LinedStretch]) -> list[tuple[Stretch, float | None]]:
@@ -127,27 +132,31 @@ def fittings(frame: Frame, top: float, job: Job, *, room: float) -> tuple[float,
     look, reader, draw = frame.look, frame.reader, frame.drawing
     shown = [feature for feature in job.features if frame.shows(feature.chainage)]
     draw.open_group("fittings", reader.text("Fittings"))
-    frame.title(top + 11.0, reader.text("Fittings"))
+    frame.title(top + 11.0, reader.text("Fittings"), frame.counted(len(shown), len(job.features)))
     line = top + 9.0
     draw.line(frame.left, line, frame.right, line, ink=look.hair, weight=0.6)
     every = [frame.x(one.chainage) for one in shown]
     dense = len(shown) * _DENSE > frame.right - frame.left
     ranks = [1.0 if one.kind in ("bend", "gate_valve") else 0.0 for one in shown]
     if dense:
-        # Where they stand too close to be told apart, each is a tick, and as many as find room are drawn and named.
-        marks = sorted({round(2.0 * x) / 2.0 for x in every})
-        draw.shape("".join(f"M{num(x)} {num(line)}v4" for x in marks), ink=look.quiet, weight=0.4)
+        # Where they stand too close to be told apart, ticks show how many there are, and as many as find room are drawn and named.
+        marks = gathered(every, PIXEL)
+        most = max(one.count for one in marks)
+        by_one = _RISE / (most - 1) if most > 1 else 0.0
+        draw.shape("".join(f"M{num(one.x)} {num(line)}v{num(4.0 + by_one * (one.count - 1))}" for one in marks), ink=look.quiet, weight=0.4)
+        if most > 1:
+            draw.text(0.0, top + 27.8, reader.word(message("a tick stands for up to {n}", n=most)), size=SMALL, ink=look.quiet)
         chosen = apart(every, ranks, 8.0)
         shown, ranks = [shown[index] for index in chosen], [ranks[index] for index in chosen]
     tags = [Tag(frame.x(one.chainage), fitted(fitting_text(frame, one), room, SMALL), rank) for one, rank in zip(shown, ranks, strict=True)]
-    placed, lost = row_of(tags, size=SMALL, low=frame.left - 4.0, high=max(frame.right + 4.0, frame.left + 8.0), turned=True)
+    placed, lost = row_of(tags, size=SMALL, low=frame.left - EDGE, high=max(frame.right + EDGE, frame.left + 8.0), turned=True)
     longest = max((text_width(tag.text, SMALL) for tag, _ in placed), default=0.0)
     for tag, place in placed:
         draw.path([(tag.x, line + 5.0), (tag.x, line + 7.5), (place, line + 13.0), (place, line + 15.0)], ink=look.quiet, weight=0.4)
         draw.text(place + SMALL * 0.34, line + 17.0, tag.text, size=SMALL, ink=look.ink, anchor="end", turned=True)
     points = [frame.x(one.chainage) for one in shown]
-    roomy = 11.5 * len(shown) <= frame.right - frame.left
-    places = spread(points, [11.5] * len(shown), frame.left - 5.8, frame.right + 5.8) if roomy else points
+    roomy = _SIGN * len(shown) <= frame.right - frame.left
+    places = spread(points, [_SIGN] * len(shown), frame.left - EDGE, max(frame.right + EDGE, frame.left + _SIGN)) if roomy else points
     for one, point, x in zip(shown, points, places, strict=True):
         draw.line(point, line + 3.5, x, line, ink=look.quiet, weight=0.4)
         fitting(draw, look, x, line, one.kind)

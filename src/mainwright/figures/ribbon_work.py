@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from mainwright.figures.frame import LABEL, SMALL, Frame, Tag, apart, row_of
+from mainwright.figures.frame import EDGE, LABEL, PIXEL, SMALL, Frame, Tag, apart, gathered, row_of
 from mainwright.figures.metrics import fitted, text_width
 from mainwright.figures.place import spread, ticks
 from mainwright.figures.ribbon_ground import forbidden_zones
@@ -12,7 +12,6 @@ from mainwright.job.job import Job
 from mainwright.job.survey import Service
 from mainwright.plan.result import LinedStretch, Opening, Run
 from mainwright.units import from_si, to_si
-from mainwright.words.message import message
 from mainwright.words.wording import shown_unit
 
 __all__ = ["SPECIAL_USES", "aim", "connections", "work"]
@@ -58,7 +57,7 @@ def _openings(frame: Frame, top: float, line: float, openings: Sequence[Opening]
     points = [frame.x(one.chainage) for _, one in shown]
     roomy = _BOX * len(shown) <= 0.6 * (frame.right - frame.left)
     half = 3.6 if roomy else 1.1
-    places = spread(points, [_BOX] * len(shown), frame.left - _BOX / 2, frame.right + _BOX / 2) if roomy else points
+    places = spread(points, [_BOX] * len(shown), frame.left - EDGE, frame.right + EDGE) if roomy else points
     tags = []
     for (number, one), x, place in zip(shown, points, places, strict=True):
         draw.path([(place, line + 5.0), (x, line + 9.5), (x, top + 53.0)], ink=look.ink, weight=0.5)
@@ -75,7 +74,7 @@ def _openings(frame: Frame, top: float, line: float, openings: Sequence[Opening]
             draw.circle(place, line, 1.7, fill=look.paper)
         tags.append(Tag(place, f"{number} · {reader.measure(one.chainage, 'm', 1)}", 1.0))
     # Past the end of the main there is room, past a cut the next sheet's chainage stands.
-    low = frame.left - (10.0 if shown and shown[0][0] == 1 else -1.0)
+    low = frame.left - (EDGE if shown and shown[0][0] == 1 else -1.0)
     high = frame.right + (12.0 if shown and shown[-1][0] == len(openings) else -1.0)
     row, lost = row_of(tags, size=LABEL, low=low, high=high, weight="semibold")
     if lost:
@@ -136,7 +135,7 @@ def connections(frame: Frame, top: float, job: Job) -> float:
     line = top + 25.0
     shown = [service for service in job.services if frame.shows(service.chainage)]
     draw.open_group("connections", reader.text("Connections"))
-    frame.title(top + 11.0, reader.text("Connections"), reader.word(message("{n} on this length", n=len(shown))))
+    frame.title(top + 11.0, reader.text("Connections"), frame.counted(len(shown), len(job.services)))
     for side, lift in (("left", -8.0), ("right", 12.0)):
         draw.text(frame.left - 4.0, line + lift, reader.code(side), size=SMALL, ink=look.quiet, anchor="end")
     draw.line(frame.left, line, frame.right, line, ink=look.iron, weight=1.6)
@@ -145,8 +144,8 @@ def connections(frame: Frame, top: float, job: Job) -> float:
         special = [service for service in these if service.use in SPECIAL_USES]
         drawn = these
         if len(these) * 1.5 > frame.right - frame.left:
-            marks = sorted({round(2.0 * frame.x(one.chainage)) / 2.0 for one in these})
-            draw.shape("".join(f"M{num(x)} {num(line)}v{-9 if up else 9}" for x in marks), ink=look.ink, weight=0.4)
+            marks = gathered([frame.x(one.chainage) for one in these], PIXEL)
+            draw.shape("".join(f"M{num(one.x)} {num(line)}v{-9 if up else 9}" for one in marks), ink=look.ink, weight=0.4)
             ranks = [float(-SPECIAL_USES.index(one.use or "shop")) for one in special]
             drawn = special = [special[index] for index in apart([frame.x(one.chainage) for one in special], ranks, 6.0)]
         for service in drawn:

@@ -80,9 +80,13 @@ class Drawing:
     def line(self, x1: float, y1: float, x2: float, y2: float, *, ink: str, weight: float = 0.6, dash: str = "") -> None:
         """Draw a straight line."""
         dashes = f' stroke-dasharray="{dash}"' if dash else ""
-        self._parts.append(
-            f'<line x1="{num(x1)}" y1="{num(y1)}" x2="{num(x2)}" y2="{num(y2)}" stroke="{ink}" stroke-width="{num(weight)}"{dashes}/>'
-        )
+        style = f' fill="none" stroke="{ink}" stroke-width="{num(weight)}"{dashes}/>'
+        step = f"M{num(x1)} {num(y1)}L{num(x2)} {num(y2)}"
+        # Lines of one look that follow each other are one path: what a reader of the drawing has to hold is the number of its marks.
+        if self._parts and self._parts[-1].startswith('<path d="M') and self._parts[-1].endswith(f'"{style}'):
+            self._parts[-1] = f'{self._parts[-1][: -len(style) - 1]}{step}"{style}'
+        else:
+            self._parts.append(f'<path d="{step}"{style}')
 
     def rect(self, x: float, y: float, width: float, height: float, *, fill: str = "none", ink: str = "none", weight: float = 0.6) -> None:
         """Draw a rectangle."""

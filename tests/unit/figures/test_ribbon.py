@@ -5,8 +5,11 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from mainwright.errors import InputError
+from mainwright.figures.frame import PIXEL, gathered
 from mainwright.figures.ribbon import RibbonData, ribbon, ribbon_data, ribbon_rows, sheets
 from mainwright.figures.ribbon_supply import pipe_lengths
 from mainwright.job.job import Job
@@ -197,3 +200,50 @@ def test_the_legend_explains_the_lanes_that_are_drawn_and_no_others() -> None:
     said = {text for text, *_ in text_boxes(svg)}
     assert "feed with check valve" in said
     assert not said & {"gate valve", "minimum", "opening", "branch"}
+
+
+@given(points=st.lists(st.floats(0.0, 900.0), max_size=400), gap=st.floats(0.1, 20.0))
+def test_points_that_are_gathered_are_all_counted(points: list[float], gap: float) -> None:
+    marks = gathered(points, gap)
+    assert sum(one.count for one in marks) == len(points)
+    assert all(other.x - one.x >= gap for one, other in pairwise(marks))
+    assert all(any(one.x <= x < one.x + gap for one in marks) for x in points)
+
+
+def _many(number: int) -> RibbonData:
+    """Return the sample with so many fittings more."""
+    job = sample_plan().job
+    more = tuple(Feature(chainage=1236.0 * (k + 0.5) / number, kind="repair_clamp") for k in range(number))
+    return RibbonData(replace(job, features=tuple(sorted((*job.features, *more), key=lambda one: one.chainage))))
+
+
+def test_so_many_fittings_are_counted_where_they_cannot_be_drawn() -> None:
+    data = _many(5_000)
+    svg = ribbon(data, start=0.0, end=1236.0, width=900.0, window=True)
+    said = [text.replace("\u00a0", " ") for text, *_ in text_boxes(svg)]
+    assert f"{len(data.job.features)} along the main" in said
+    marks = gathered([1.0 * 792.0 / 1236.0 * one.chainage for one in data.job.features], PIXEL)
+    assert f"a tick stands for up to {max(one.count for one in marks)}" in said
+    assert overlapping(svg) == []
+    assert len(svg) < 150_000
+    assert f"{sum(one.chainage <= 600.0 for one in data.job.features)} on this length" in [
+        text.replace("\u00a0", " ") for text, *_ in text_boxes(ribbon(data, start=0.0, end=600.0, width=770.0))
+    ]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("width", [300.0, 900.0, 2400.0])
+@pytest.mark.parametrize("name", CASES)
+def test_what_stands_at_the_ends_is_inside(name: str, width: float, units: UnitSystem) -> None:
+    data = CASES[name]
+    svg = ribbon(data, start=data.job.main[0].start, end=data.job.main[-1].end, width=width, units=units)
+    for text, left, _, right, _ in text_boxes(svg):
+        named_in_the_margin = left < 60.0 and right <= 88.2
+        assert named_in_the_margin or (left >= 92.0 - 4.6 and right <= width) or right <= 88.2, text
+
+
+def test_the_first_opening_stands_beside_the_margin() -> None:
+    data = CASES["supplied"]
+    svg = ribbon(data, start=0.0, end=data.job.main[-1].end, width=900.0, lanes=("axis", "work", "supply"))
+    first = next(box for box in text_boxes(svg) if box[0].startswith("1 · "))
+    assert first[1] >= 92.0 - 4.6

@@ -60,7 +60,7 @@ def _draw(request: Request, job: str) -> Response:
 
     def draw() -> str:
         return ribbon(
-            data, start=start, end=end, width=width, theme=theme, language=reader.language, units=reader.units, lanes=lanes
+            data, start=start, end=end, width=width, theme=theme, language=reader.language, units=reader.units, lanes=lanes, window=True
         )  # fmt: skip
 
     key = ("ribbon", *_state(data), start, end, width, theme, reader.language, reader.units, *lanes)

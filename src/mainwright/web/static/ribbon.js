@@ -1,7 +1,9 @@
 // The chainage ribbon on a page. The server draws a length three times as wide as the window, so that it can be dragged at once. While a hand moves,
-// what is drawn already is slid and stretched; it is drawn anew when the hand rests, or where a drag has come to the end of what is drawn: to take
-// a drawing in costs as long as several frames. One drawing is asked for at a time, and always the one that is wanted now.
-const POINT_MARGIN = 92, POINT_RIGHT = 16, CLOSEST = 8, REST = 120, LONGEST = 2000;
+// what is drawn already is slid and stretched; it is drawn anew when the hand rests, where a drag has come to the end of what is drawn, and now and
+// then while a hand does not rest. One drawing is asked for at a time, and always the one that is wanted now.
+import { fills, letters, paint, read, sheet, sliced } from "static:ribbon_paint.js";
+
+const POINT_MARGIN = 92, POINT_RIGHT = 16, POINT_HELD = POINT_MARGIN - 4.5, CLOSEST = 8, REST = 120, LONGEST = 1000, WIDEST = 12000;
 
 class Ribbon {
   constructor(element) {
@@ -25,6 +27,8 @@ class Ribbon {
     this.listen();
     new ResizeObserver(() => { this.measure(); this.wanted(); }).observe(this.view);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.wanted(true));
+    addEventListener("beforeprint", () => this.forPaper());
+    addEventListener("afterprint", () => this.forScreen());
     this.words();
   }
 
@@ -75,46 +79,55 @@ class Ribbon {
   async ask() {
     if (this.asking) { this.again = true; return; }
     this.asking = true; this.since = 0;
-    const wide = this.high - this.low, scale = this.scale;
-    const low = Math.max(this.start, this.low - wide), high = Math.min(this.end, this.high + wide);
-    const point = this.point, width = POINT_MARGIN + POINT_RIGHT + ((high - low) * scale) / point;
+    const wide = this.high - this.low, scale = this.scale, point = this.point, sharp = Math.max(1, devicePixelRatio || 1);
+    const beside = Math.min(1, Math.max(0.3, (WIDEST / (this.inner * sharp) - 1) / 2)) * wide;
+    const low = Math.max(this.start, this.low - beside), high = Math.min(this.end, this.high + beside);
+    const width = POINT_MARGIN + POINT_RIGHT + ((high - low) * scale) / point;
     const query = new URLSearchParams({ from: low, to: high, width: width.toFixed(3), light: this.dark() ? "dark" : "light", lanes: this.lanesAsked });
     try {
-      const answer = await fetch(`${this.src}.svg?${query}`);
-      if (answer.ok) this.take(await answer.text(), low, high, scale, point);
+      const [answer] = await Promise.all([fetch(`${this.src}.svg?${query}`), letters()]);
+      if (answer.ok) await this.take(await answer.text(), { low, high, scale, point, sharp });
     } finally {
       this.asking = false;
       if (this.again) { this.again = false; this.wanted(); }
     }
   }
 
-  take(text, low, high, scale, point) {
-    const held = document.createElement("template");
-    held.innerHTML = text;
-    const svg = held.content.firstElementChild;
-    svg.removeAttribute("role");
-    svg.setAttribute("aria-hidden", "true");
-    const height = svg.viewBox.baseVal.height, wide = POINT_MARGIN - 1;
-    svg.setAttribute("width", svg.viewBox.baseVal.width * point);
-    svg.setAttribute("height", height * point);
-    const margin = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-    for (const [name, value] of Object.entries({ width: wide * point, height: height * point, viewBox: `0 0 ${wide} ${height}`, "font-family": svg.getAttribute("font-family") })) margin.setAttribute(name, value);
-    for (const one of svg.querySelectorAll("text:not([transform])")) {
-      const anchor = one.getAttribute("text-anchor");
-      if (+one.getAttribute("x") < POINT_MARGIN - 2 && anchor !== "middle") {
+  async take(text, drawn) {
+    const { point, sharp } = drawn, drawing = read(text), filled = {};
+    const [body, pen] = sheet(drawing.width, drawing.height, point, sharp), [margin, marginPen] = sheet(POINT_HELD, drawing.height, point, sharp);
+    const work = function* () {
+      Object.assign(filled, fills(drawing.patterns, pen, point * sharp));
+      for (const [name, one] of drawing.marks()) {
+        const held = name === "text" && !one.transform && one["text-anchor"] !== "middle" && +one.x < POINT_MARGIN - 2;
         // The margin ends a little before the drawing begins: what stands at its edge moves in.
-        if (anchor === "end") one.setAttribute("x", +one.getAttribute("x") - 5);
-        margin.append(one);
+        if (held && one["text-anchor"] === "end") one.x -= 5;
+        paint(held ? marginPen : pen, [name, one], filled);
+        yield;
       }
-    }
-    upright(svg);
-    this.body.replaceChildren(svg);
+    };
+    await sliced(work(), pen);
+    this.body.replaceChildren(body);
     this.margin.replaceChildren(margin);
-    this.view.style.height = `${Math.ceil(height * point) + this.extra}px`;
-    this.margin.style.width = `${(POINT_MARGIN - 4.5) * point}px`;
-    this.drawn = { low, high, scale };
+    this.view.style.height = `${Math.ceil(drawing.height * point) + this.extra}px`;
+    this.margin.style.width = `${POINT_HELD * point}px`;
+    this.drawn = drawn; this.text_ = text;
     this.place();
   }
+
+  // Paper has lines, not dots.
+  forPaper() {
+    if (!this.drawn) return;
+    const held = document.createElement("template");
+    held.innerHTML = this.text_;
+    const svg = held.content.firstElementChild;
+    svg.setAttribute("aria-hidden", "true");
+    svg.setAttribute("width", svg.viewBox.baseVal.width * this.drawn.point); svg.setAttribute("height", svg.viewBox.baseVal.height * this.drawn.point);
+    this.screen = this.body.firstElementChild;
+    this.body.replaceChildren(svg);
+  }
+
+  forScreen() { if (this.screen) this.body.replaceChildren(this.screen); this.screen = null; }
 
   place() {
     if (this.drawn) {
@@ -122,8 +135,12 @@ class Ribbon {
       const way = (this.drawn.low - this.low) * this.scale + (still ? 0 : this.left * (1 - stretch));
       this.body.style.transform = `translateX(${way.toFixed(2)}px)${still ? "" : ` scaleX(${stretch.toFixed(6)})`}`;
     }
-    const span = `${this.text(this.low)} – ${this.text(this.high)}`;
-    if (this.span.textContent !== span) this.span.textContent = span;
+    // Words have the page laid out and painted anew: ten times a second is enough for them.
+    this.spanning ||= setTimeout(() => {
+      this.spanning = 0;
+      const span = `${this.text(this.low)} – ${this.text(this.high)}`;
+      if (this.span.textContent !== span) this.span.textContent = span;
+    }, 100);
     this.cursor();
     for (const tell of this.listeners) tell(this);
   }
@@ -154,9 +171,9 @@ class Ribbon {
       const half = (this.high - this.low) / 2;
       this.show(this.at - half, this.at + half);
     }
-    if (follow) { this.cursor(); this.read(); return; }
-    // Under a pointer the line moves with every frame, the words twenty times a second: they have the page laid out anew.
-    this.drawing ||= requestAnimationFrame(() => { this.drawing = 0; this.cursor(); });
+    if (follow) { this.cursor(); this.aloud(this.reading()); }
+    // The line moves with every frame, the words twenty times a second: they have the page laid out anew.
+    else this.drawing ||= requestAnimationFrame(() => { this.drawing = 0; this.cursor(); });
     this.telling ||= setTimeout(() => { this.telling = 0; this.read(); }, 50);
   }
 
@@ -195,6 +212,11 @@ class Ribbon {
       const cell = this.cells[place + 1], text = one ? one.text : "–";
       if (cell.textContent !== text) cell.textContent = text;
     });
+    this.aloud(found);
+  }
+
+  aloud(found) {
+    if (!this.cells.length) return;
     this.view.setAttribute("aria-valuenow", this.at.toFixed(2));
     this.view.setAttribute("aria-valuetext", [this.text(this.at), ...found.map((one, place) => (one ? `${this.lanes[place].name}: ${one.text}` : "")).filter(Boolean)].join("; "));
   }
@@ -273,19 +295,6 @@ class Ribbon {
   }
 
   local(event) { return event.clientX - this.edge; }
-}
-
-// Texts that stand upright are turned together: each with a turn of its own would be a layer of its own, to be put together anew at every frame.
-function upright(svg) {
-  const turned = document.createElementNS("http://www.w3.org/2000/svg", "g");
-  turned.setAttribute("transform", "rotate(-90)");
-  for (const one of svg.querySelectorAll("text[transform^='rotate(-90 ']")) {
-    const x = one.getAttribute("x"), y = one.getAttribute("y");
-    one.removeAttribute("transform");
-    one.setAttribute("x", -y); one.setAttribute("y", x);
-    turned.append(one);
-  }
-  svg.append(turned);
 }
 
 function spanAt(list, at) {
