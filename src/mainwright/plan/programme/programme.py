@@ -10,6 +10,7 @@ from mainwright.job.job import Job
 from mainwright.job.office import Permit
 from mainwright.plan.programme.bounds import lower_bound
 from mainwright.plan.programme.calendar import WorkCalendar
+from mainwright.plan.programme.kept import Breach, breaches
 from mainwright.plan.programme.laying import Laid, Progressed, charge, day_count, frost_days, lay
 from mainwright.plan.programme.slack import Binding, bindings, floats, units
 from mainwright.plan.programme.solve import Effort, Timetable, solve_programme
@@ -45,6 +46,9 @@ class Search:
     progress: Callable[[int, int], None] | None = None
     enough: Callable[[], bool] | None = None
 
+
+_SHOWN: Final = 8
+"""Activities that are told one by one."""
 
 Programmed = tuple[Programme | None, tuple[Assumed, ...], tuple[PlanWarning, ...]]
 """The programme, None where there is none; what was assumed; and what must be told."""
@@ -82,11 +86,13 @@ def make_programme(
         text = message("There is no programme: it needs the first day, runs, and crews or outputs by shift.")
         return None, (), (PlanWarning("no_programme", None, None, text, "note"),)
     steps = steps_of(job, runs)
+    last_days = True
     found = _solved(job, steps, search or Search(), progressed=progressed, issued=issued or {}, keep_last_days=True)
     told: list[PlanWarning] = []
     if found is None and any(one.last_day is not None for one in job.crews):
         text = message("The work does not fit into the days on which the crews are there: the programme goes on after their last days.")
         told.append(PlanWarning("crews_too_short", None, None, text, "act"))
+        last_days = False
         found = _solved(job, steps, search or Search(), progressed=progressed, issued=issued or {}, keep_last_days=False)
     if found is None:
         text = message("No programme was found: somebody who is needed is never there, or a run does not fit into a shift.")
@@ -95,6 +101,7 @@ def make_programme(
     programme = _programme(laid, made, job.permits, frozenset() if progressed is None else frozenset(progressed.done))
     programme = with_waits(job, programme, runs=runs, laid=laid, starts=made.starts, progressed=progressed)
     told += [*_nobody(laid), *_not_apart(laid)]
+    told += _broken(breaches(job, runs, programme, today=None if progressed is None else progressed.today, last_days=last_days))
     told += [_overrun(permit, job.info.currency) for permit in programme.permits if permit.overrun]
     return programme, (*steps.assumed, *_granted(job, laid)), tuple(told)
 
@@ -144,6 +151,17 @@ def _granted(job: Job, laid: Laid) -> tuple[Assumed, ...]:
 def _not_apart(laid: Laid) -> tuple[PlanWarning, ...]:
     text = "The streets of permits {refs} cannot be closed one after the other: both lie in one length that is closed as a whole."
     return tuple(PlanWarning("streets_together", None, None, message(text, refs=refs), "act") for refs in laid.not_apart)
+
+
+def _broken(found: Sequence[Breach]) -> tuple[PlanWarning, ...]:
+    """Say what a check that did not make the programme finds in it."""
+    if not found:
+        return ()
+    names = ", ".join(dict.fromkeys(one.id for one in found[:_SHOWN]))
+    text = message(
+        "The programme does not keep what it must at {names}: do not follow it, and report this as a fault of the program.", names=names
+    )
+    return (PlanWarning("programme_broken", None, None, text, "stop"),)
 
 
 def _nobody(laid: Laid) -> tuple[PlanWarning, ...]:
