@@ -109,7 +109,7 @@ def render_programme_pdf(plan: Plan) -> bytes:
     pages = _frame(plan, pen, pen.say.text("Programme")) | {
         "cover": cover(plan, pen) | {"title": plan.job.info.name, "over": pen.say.text("Programme")},
         "summary": [paragraph(answer(plan.programme, pen))] if plan.programme is not None else [],
-        "blocks": [*end_pages.change_pages(plan, pen), *programme_pages(plan, pen), *end_pages.assumed_pages(plan, pen)],
+        "blocks": [*end_pages.change_pages(plan, pen), *programme_pages(plan, pen, alone=True), *end_pages.assumed_pages(plan, pen)],
         "runs": [],
     }
     return typeset("plan.typ", pages, day=plan.job.info.first_day)

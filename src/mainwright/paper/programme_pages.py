@@ -24,22 +24,47 @@ _PLACES = 488.0
 """Height of the bars by place: what a turned page leaves under its heading. [point]"""
 
 
-def programme_pages(plan: Plan, pen: Pen) -> list[Block]:
-    """Return the pages of the programme; none where there is no programme."""
+def programme_pages(plan: Plan, pen: Pen, *, alone: bool = False) -> list[Block]:
+    """Return the pages of the programme.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan. [-]
+    pen : Pen
+        Of the reader. [-]
+    alone : bool
+        Whether they are a paper of their own, whose head says the answer and whose contents name their parts; else they are a chapter. [-]
+
+    Returns
+    -------
+    list of dict
+        Nothing where there is no programme.
+    """
     programme, say = plan.programme, pen.say
     if programme is None:
         return []
+    level = 1 if alone else 2
+    head = [heading(say.text("Programme by crew"))] if alone else [heading(say.text("Programme")), paragraph(answer(programme, pen))]
     placed = bars(programme, pen, by="place")
+    turned = [
+        landscape(
+            str(one["svg"]),
+            str(one["alt"]),
+            _numbered(say.text("Programme by place"), number, len(placed)),
+            first=alone and number == 1,
+        )
+        for number, one in enumerate(placed, start=1)
+    ]
     return [
-        heading(say.text("Programme")),
-        paragraph(answer(programme, pen)),
+        *head,
         *bars(programme, pen, by="crew"),
         *origin_note(plan, pen, ("crews", "outputs")),
-        *permits(programme, pen),
-        *(landscape(str(one["svg"]), str(one["alt"]), _numbered(say.text("Programme by place"), number, len(placed)), first=False) for number, one in enumerate(placed, start=1)),
-        chainage(plan, programme, pen),
-        *activities(programme, pen),
-    ]  # fmt: skip
+        *permits(programme, pen, level=level),
+        *turned,
+        chainage(plan, programme, pen, first=alone),
+        *activities(programme, pen, level=level),
+    ]
 
 
 def _numbered(title: str, number: int, of: int) -> str:
@@ -72,8 +97,8 @@ def bars(programme: Programme, pen: Pen, *, by: Bars) -> list[Block]:
     return [figure(one, alt) for one in drawn]
 
 
-def chainage(plan: Plan, programme: Programme, pen: Pen) -> Block:
-    """Return the diagram of time against chainage, which fills a page."""
+def chainage(plan: Plan, programme: Programme, pen: Pen, *, first: bool = False) -> Block:
+    """Return the diagram of time against chainage, which fills a page; ``first`` names it among the contents."""
     say, main = pen.say, plan.job.main
     drawn = time_chainage(
         programme,
@@ -85,7 +110,7 @@ def chainage(plan: Plan, programme: Programme, pen: Pen) -> Block:
         units=say.units,
     )
     alt = say.text("Where each activity goes on and when; the dates stand in the table.")
-    return landscape(drawn, alt, say.text("Time against chainage"), first=False)
+    return landscape(drawn, alt, say.text("Time against chainage"), first=first)
 
 
 def answer(programme: Programme, pen: Pen) -> str:
@@ -108,7 +133,7 @@ def answer(programme: Programme, pen: Pen) -> str:
     return f"{say.word(days)} {say.word(sure)}"
 
 
-def permits(programme: Programme, pen: Pen) -> list[Block]:
+def permits(programme: Programme, pen: Pen, *, level: int = 2) -> list[Block]:
     """Return each permit with the work under it and what lateness costs; nothing where there is none."""
     say = pen.say
     if not programme.permits:
@@ -120,7 +145,7 @@ def permits(programme: Programme, pen: Pen) -> list[Block]:
     ]  # fmt: skip
     rows: list[list[Cell]] = [_permit_row(one, pen) for one in programme.permits]
     return [
-        heading(say.text("Permits"), 2),
+        heading(say.text("Permits"), level),
         table(heads, rows, right=(4, 5, 6), widths=["auto", "1.5fr", "auto", "auto", "1.15fr", "1.15fr", "1fr"]),
     ]
 
@@ -146,7 +171,7 @@ def _span(pen: Pen, first: date | None, last: date | None) -> str:
     return DASH if days == [DASH, DASH] else f"{days[0]} {DASH} {days[1]}"
 
 
-def activities(programme: Programme, pen: Pen) -> list[Block]:
+def activities(programme: Programme, pen: Pen, *, level: int = 2) -> list[Block]:
     """Return the table of every activity and wait."""
     say = pen.say
     heads = [
@@ -160,7 +185,7 @@ def activities(programme: Programme, pen: Pen) -> list[Block]:
     ]
     rows: list[list[Cell]] = [_activity_row(one, pen) for one in programme.everything]
     return [
-        heading(say.text("Activities"), 2),
+        heading(say.text("Activities"), level),
         paragraph(
             say.text("In the order in which they begin, with what has to be waited for; strong: the end of the programme moves with it."),
             quiet=True,
