@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, NoReturn
 
 from mainwright.errors import FaultyInput
 from mainwright.folder.located import located
-from mainwright.folder.scan_filling import RINGS, Filling, line_columns, schema_faults
+from mainwright.folder.scan_filling import Filling, line_columns, schema_faults
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
@@ -54,8 +54,9 @@ class ArrowRings:
             if faults:
                 raise FaultyInput(faults)
             self._lines = line_columns(reader.schema)
-            self._places = [reader.schema.get_field_index(name) for name in (*self._lines, RINGS)]
-        with self._opened(self._places[:1]) as (reader, _):
+            one = reader.schema.get_field_index(self._lines[0])
+        # Of a compressed batch one column is enough to know its length.
+        with self._opened([one]) as (reader, _):
             self._rows: list[int] = []
             for index in range(reader.num_record_batches):
                 self._rows.append(self._batch(reader, index).num_rows)
@@ -72,7 +73,7 @@ class ArrowRings:
         """Give rings by `size`, after `skip` such chunks; batches before them are not read."""
         filling = Filling(self._path.name, size, self._lines)
         first = size * skip
-        for batch in self._parts(self._places, first):
+        for batch in self._parts(first):
             yield from filling.taken([batch], 0, first_row=first)
             first += batch.num_rows
         if filling.have:
@@ -80,11 +81,11 @@ class ArrowRings:
 
     def batches(self) -> Generator[pa.RecordBatch]:
         """Give the rows of the file with all its columns, some at a time."""
-        yield from self._parts(None, 0)
+        yield from self._parts(0)
 
-    def _parts(self, fields: list[int] | None, before: int) -> Generator[pa.RecordBatch]:
+    def _parts(self, before: int) -> Generator[pa.RecordBatch]:
         first = read = 0
-        with self._opened(fields) as (reader, mapped):
+        with self._opened() as (reader, mapped):
             for index, rows in enumerate(self._rows):
                 low = min(max(0, before - first), rows)
                 if low < rows:
@@ -117,7 +118,7 @@ class ArrowRings:
             except ValueError:
                 self._refuse(0, "it is empty")
         try:
-            # What is read of the mapping goes before it, by reference count: closing it while that is in use would be an error.
+            # Without a choice of columns nothing is copied. What is read of the mapping goes before it, by reference count: it is not closed while in use.
             options = ipc.IpcReadOptions(use_threads=False, included_fields=fields)
             try:
                 reader = ipc.open_file(pa.BufferReader(pa.py_buffer(mapped)), options=options)

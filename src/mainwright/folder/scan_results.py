@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
+    from numpy.typing import NDArray
+
     from mainwright.science.rings.thickness import Grid
     from mainwright.science.rings.thin import ThinArea
     from mainwright.workflow.scan_ports import MetreRow, ScanSummary
@@ -25,6 +27,8 @@ __all__ = ["ScanResults", "summary_document"]
 _PROFILE: Final = ("chainage_m", "bore_cleaned_mm", "bore_lined_mm", "ovality", "thickness_p05_mm", "thickness_p50_mm", "thickness_min_mm")
 _BORES: Final = ("chainage_m", "bore_mm", "clock", "method", "time", "who")
 _AREAS: Final = ("from_m", "to_m", "clock_from", "clock_to", "area_cm2", "minimum_mm")
+_GROUP: Final = 100_000
+"""Cells that are written together at least, some 70 m."""
 _UNITS: Final = {
     "start": "m", "end": "m", "bore_cleaned": "mm", "bore_lined": "mm", "thickness_p50": "mm", "thickness_min": "mm",
     "thickness_min_deviation": "mm", "thickness_min_chainage": "m", "unseen": "mm", "lag_start": "m", "lag_end": "m", "roll": "deg",
@@ -44,22 +48,32 @@ class ScanResults:
     def __init__(self, place: Path) -> None:
         self._place = place
         self._grid: Any = None
+        self._waiting: list[tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]] = []
 
     def grid(self, first_cell: int, grid: Grid) -> None:
         """Add cells, in order of chainage."""
+        rows = len(grid.thickness)
+        middle = np.repeat((np.arange(first_cell, first_cell + rows) * 2 + 1) / round(2 / CELL_LENGTH), CLOCK_CELLS)
+        self._waiting.append((middle, from_si(1.0, "mm") * grid.thickness.ravel(), grid.points.ravel()))
+        if sum(one.size for one, _, _ in self._waiting) >= _GROUP:
+            self._write_grid()
+
+    def _write_grid(self) -> None:
+        """Write what waits as one row group."""
         import pyarrow as pa
         import pyarrow.parquet as pq
 
-        rows = len(grid.thickness)
-        middle = np.repeat((np.arange(first_cell, first_cell + rows) * 2 + 1) / round(2 / CELL_LENGTH), CLOCK_CELLS)
-        clock = np.tile((np.arange(CLOCK_CELLS) * 2 + 1) * 12.0 / (2 * CLOCK_CELLS), rows)
-        thickness = from_si(1.0, "mm") * grid.thickness.ravel()
+        if not self._waiting:
+            return
+        middle, thickness, points = (np.concatenate([one[part] for one in self._waiting]) for part in range(3))
+        self._waiting = []
+        clock = np.tile((np.arange(CLOCK_CELLS) * 2 + 1) * 12.0 / (2 * CLOCK_CELLS), middle.size // CLOCK_CELLS)
         table = pa.table(
             {
                 "chainage_m": pa.array(middle),
                 "clock": pa.array(clock),
                 "thickness_mm": pa.array(thickness.astype(np.float32), mask=np.isnan(thickness)),
-                "points": pa.array(grid.points.ravel().astype(np.int32)),
+                "points": pa.array(points.astype(np.int32)),
             }
         )
         if self._grid is None:
@@ -70,6 +84,7 @@ class ScanResults:
 
     def finish(self, *, profile: Sequence[MetreRow], areas: Sequence[ThinArea] | None, summary: ScanSummary) -> None:
         """Write the rest."""
+        self._write_grid()
         self.close()
         rows = (
             [

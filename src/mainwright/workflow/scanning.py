@@ -28,7 +28,7 @@ __all__ = ["PIECE", "scan_rings"]
 PIECE: Final = 2048
 """Rings of a piece."""
 
-_PIECES: Final = 2
+_PIECES: Final = 3
 """Pieces of another version are not gone on with."""
 
 

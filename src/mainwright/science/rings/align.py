@@ -33,6 +33,10 @@ _FINE_REACHES: Final = (0.10, 0.03, 0.03)
 _LEAST_SLIP: Final = 0.03
 _SLACK: Final = 2e-3
 """What a change of lag by one step costs, in units of correlation."""
+_MANY: Final = 20_000
+"""Places that are enough for the spread of a line."""
+_FEW_LAGS: Final = 30
+"""Up to so many either way they are correlated one by one, which is sooner done than by transforms."""
 _DROPPED: Final = 4
 """Harmonics of the clock below this are ovality and the pattern of the lining, which are no marks of the wall."""
 _FOLDED: Final = 4
@@ -194,8 +198,7 @@ def _feature(
     for values in (radius, outward):
         line = np.interp(at, place, values)
         line -= _smooth(line, width)
-        spread = 1.4826 * np.median(np.abs(line - np.median(line)))
-        spread = max(spread, 1e-3 * float(np.abs(line).max(initial=0.0)), 1e-12)
+        spread = max(_spread(line), 1e-3 * float(np.abs(line).max(initial=0.0)), 1e-12)
         total += np.clip(line / spread, -40.0, 40.0)
     total[(at < place[0]) | (at > place[-1])] = 0.0
     box = max(1, round(2.0 * smear / _STEP) | 1)
@@ -203,15 +206,29 @@ def _feature(
 
 
 def _smooth(line: NDArray[np.float64], width: int) -> NDArray[np.float64]:
-    """Return the running mean, over what there is at the ends."""
-    if width <= 1:
+    """Return the running mean over an odd number of places, over what there is at the ends."""
+    half = min(width // 2, line.size - 1)
+    if half < 1:
         return line.copy()
-    half = width // 2
-    total = np.concatenate(([0.0], np.cumsum(line)))
+    total = np.empty(line.size + 2 * half + 1)
+    total[: half + 1] = 0.0
+    np.cumsum(line, out=total[half + 1 : half + 1 + line.size])
+    total[half + 1 + line.size :] = total[half + line.size]
+    found = total[2 * half + 1 :] - total[: line.size]
+    short = 2 * half + 1 - np.arange(half, 0, -1)
+    if line.size > 2 * half:
+        found[half : line.size - half] *= 1.0 / (2 * half + 1)
+        found[:half] /= short
+        found[line.size - half :] /= short[::-1]
+        return found
     index = np.arange(line.size)
-    low = np.maximum(index - half, 0)
-    high = np.minimum(index + half + 1, line.size)
-    return np.asarray((total[high] - total[low]) / (high - low))
+    return np.asarray(found / (np.minimum(index + half + 1, line.size) - np.maximum(index - half, 0)))
+
+
+def _spread(line: NDArray[np.float64]) -> float:
+    """Return a deviation that what stands out does not draw; of a long line every so many places are enough."""
+    some = line[:: max(1, line.size // _MANY)]
+    return 1.4826 * float(np.median(np.abs(some - np.median(some))))
 
 
 def _marks(
@@ -254,8 +271,10 @@ def _path(
         start = starts[row] = max(centre - half, 0)
         piece = ours[start : centre + half]
         other = theirs[start : start + piece.size + 2 * lags]
-        spectrum = np.fft.rfft(other, size) * np.conj(np.fft.rfft(piece, size))
-        found = np.fft.irfft(spectrum, size)[: 2 * lags + 1]
+        if lags <= _FEW_LAGS and other.size >= piece.size:
+            found = np.correlate(other, piece)
+        else:
+            found = np.fft.irfft(np.fft.rfft(other, size) * np.conj(np.fft.rfft(piece, size)), size)[: 2 * lags + 1]
         span = energy[start + piece.size : start + piece.size + 2 * lags + 1] - energy[start : start + 2 * lags + 1]
         rows[row, : span.size] = found[: span.size] / np.sqrt(np.maximum(span * float(piece @ piece), 1e-12))
         if reach is None:
@@ -316,24 +335,23 @@ def _lag_at(at: NDArray[np.float64], knots: NDArray[np.float64], lags: NDArray[n
 
 def _viterbi(score: NDArray[np.float64], slip: int) -> NDArray[np.int64]:
     count, width = score.shape
-    total = score[0].copy()
-    came = np.zeros((count, width), dtype=np.int32)
+    cost = _SLACK * np.abs(np.arange(-slip, slip + 1.0))[:, None]
+    # Row k of the view is the sum so far, moved by k less the slip; beyond its ends nothing can come from.
+    room = np.full(width + 2 * slip, -np.inf)
+    total = room[slip : slip + width]
+    moved = np.lib.stride_tricks.sliding_window_view(room, width)[::-1]
+    came = np.zeros((count, width), dtype=np.int64)
     index = np.arange(width)
+    total[:] = score[0]
     for row in range(1, count):
-        best = np.full(width, -np.inf)
-        source = index.copy()
-        for move in range(-slip, slip + 1):
-            low, high = max(0, move), min(width, width + move)
-            candidate = total[low - move : high - move] - _SLACK * abs(move)
-            better = candidate > best[low:high]
-            best[low:high][better] = candidate[better]
-            source[low:high][better] = index[low - move : high - move][better]
-        total = best + score[row]
-        came[row] = source
+        candidates = moved - cost
+        best = candidates.argmax(axis=0)
+        came[row] = index - (best - slip)
+        total[:] = candidates[best, index] + score[row]
     path = np.empty(count, dtype=np.int64)
     path[-1] = int(np.argmax(total))
     for row in range(count - 1, 0, -1):
-        path[row - 1] = came[row, path[row]]
+        path[row - 1] = min(max(came[row, path[row]], 0), width - 1)
     return path
 
 
@@ -387,16 +405,16 @@ def roll_offset(*, wall: NDArray[np.floating[Any]], second: NDArray[np.floating[
     Derived here: the correlation theorem of the discrete Fourier transform.
     """
     size = wall.shape[1]
-    ours, theirs = _spectrum(wall), _spectrum(second)
-    cross = np.sum(np.conj(ours) * theirs, axis=0)
     used = slice(_DROPPED, size // _FOLDED + 1)
-    cross[: used.start] = cross[used.stop :] = 0.0
-    power = np.sqrt(np.sum(np.abs(ours[:, used]) ** 2) * np.sum(np.abs(theirs[:, used]) ** 2))
+    ours, theirs = np.ascontiguousarray(_spectrum(wall)[:, used]), np.ascontiguousarray(_spectrum(second)[:, used])
+    cross = np.zeros(used.stop, dtype=np.complex128)
+    cross[used] = np.sum(np.conj(ours) * theirs, axis=0)
+    power = np.sqrt(np.vdot(ours, ours).real * np.vdot(theirs, theirs).real)
     fine = 16 * size
     # What the second pass calls a is a + d in truth: its spectrum is ahead by k d, and the conjugate turns that into a peak at + d.
     lined = np.fft.irfft(np.conj(cross), fine) * fine / 2.0
     angle = np.arange(fine) * (2.0 * np.pi / fine)
-    near = np.abs(np.angle(np.exp(1j * (angle - about)))) <= within
+    near = np.abs(np.mod(angle - about + np.pi, 2.0 * np.pi) - np.pi) <= within
     best = int(np.argmax(np.where(near, lined, -np.inf)))
     left, middle, right = lined[best - 1], lined[best], lined[(best + 1) % fine]
     bend = left - 2.0 * middle + right
@@ -408,9 +426,13 @@ def roll_offset(*, wall: NDArray[np.floating[Any]], second: NDArray[np.floating[
 
 def _spectrum(rows: NDArray[np.floating[Any]]) -> NDArray[np.complex128]:
     known = np.isfinite(rows)
-    count = np.maximum(known.sum(axis=1, keepdims=True), 1)
-    filled = np.where(known, rows, 0.0)
-    centred = np.where(known, filled - filled.sum(axis=1, keepdims=True) / count, 0.0)
+    if known.all():
+        centred = rows - rows.mean(axis=1, keepdims=True)
+    else:
+        count = np.maximum(np.count_nonzero(known, axis=1), 1)[:, None]
+        filled = np.where(known, rows, 0.0)
+        centred = filled - filled.sum(axis=1, keepdims=True) / count
+        centred *= known
     # An opening must not outweigh a metre of wall.
     np.clip(centred, -0.004, 0.004, out=centred)
     return np.asarray(np.fft.rfft(centred, axis=1))

@@ -135,18 +135,24 @@ def _thinned(size: int) -> int:
 
 
 def _levels(radii: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return about where the wall is, the same for all rings of a block."""
+    """Return about where the wall is, the same for all rings of a block: the median of some points of some of its rings."""
     step = max(1, radii.shape[1] // 16)
-    levels = np.empty(len(radii), dtype=_Float)
-    last = _Float(0.1)
-    for start in range(0, len(radii), _LEVEL_BLOCK):
-        sample = radii[start : start + _LEVEL_BLOCK : 8, (start // _LEVEL_BLOCK) % step :: step]
-        sound = sample[sample > 0.0]
-        sound = sound[np.isfinite(sound)]
-        if sound.size:
-            last = _Float(np.median(sound))
-        levels[start : start + _LEVEL_BLOCK] = last
-    return levels
+    blocks = -(-len(radii) // _LEVEL_BLOCK)
+    row = np.arange(0, blocks * _LEVEL_BLOCK, _LEVEL_BLOCK // 16).reshape(blocks, 16, 1)
+    column = (np.arange(blocks) % step)[:, None, None] + np.arange(0, radii.shape[1] - step + 1, step)
+    there = row < len(radii)
+    sample = np.where(there, radii[np.where(there, row, 0), column], np.nan).reshape(blocks, -1)
+    with np.errstate(invalid="ignore"):
+        sample[~((sample > 0.0) & np.isfinite(sample))] = np.nan
+    # What is no number comes last.
+    sample.sort(axis=1)
+    sound = np.count_nonzero(np.isfinite(sample), axis=1)
+    index = np.arange(blocks)
+    middle = _Float(0.5) * (sample[index, np.maximum(sound - 1, 0) // 2] + sample[index, sound // 2])
+    # A block without an echo is taken to lie where the one before does.
+    known = np.maximum.accumulate(np.where(sound > 0, index, -1))
+    levels = np.where(known >= 0, middle[known], _Float(0.1)).astype(_Float)
+    return np.asarray(np.repeat(levels, _LEVEL_BLOCK)[: len(radii)])
 
 
 def _start(

@@ -145,7 +145,10 @@ def turned(wall: Wall, *, offset: float) -> Wall:
 
     def turn(values: NDArray[np.float64]) -> NDArray[np.float64]:
         near = np.roll(values, whole, axis=1)
-        return np.asarray((1.0 - part) * near + part * np.roll(near, 1, axis=1))
+        found = (1.0 - part) * near
+        found[:, 1:] += part * near[:, :-1]
+        found[:, 0] += part * near[:, -1]
+        return np.asarray(found)
 
     return Wall(turn(wall.sums), turn(wall.points))
 
@@ -178,22 +181,28 @@ def thickness_grid(*, cleaned: Wall, lined: Wall, up: NDArray[np.float64], right
     ----------
     Derived here.
     """
-    pair = (-1, CLOCK_CELLS, CLOCK_BINS // CLOCK_CELLS)
-    counts = np.minimum(cleaned.points.reshape(pair).sum(axis=2), lined.points.reshape(pair).sum(axis=2))
-    outer, inner = _mean(cleaned, pair), _mean(lined, pair)
+    counts = np.minimum(_paired(cleaned.points), _paired(lined.points))
+    outer, inner = _mean(cleaned), _mean(lined)
     angle = (np.arange(CLOCK_CELLS) + 0.5) * (2.0 * np.pi / CLOCK_CELLS)
     unseen = up[:, None] * np.cos(angle) + right[:, None] * np.sin(angle)
     known = counts >= _LEAST_POINTS
     return Grid(np.where(known, outer - inner + unseen, np.nan), np.floor(counts + 0.5).astype(np.int64), inner)
 
 
-def _mean(wall: Wall, pair: tuple[int, int, int]) -> NDArray[np.float64]:
+def _paired(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the sums of the steps of the clock that make a cell."""
+    return np.asarray(values[:, ::2] + values[:, 1::2])
+
+
+def _mean(wall: Wall) -> NDArray[np.float64]:
     """Return the mean radius of the cells; the steps of a cell weigh alike where both were read."""
-    radius = wall.radius().reshape(pair)
-    known = np.isfinite(radius)
-    count = known.sum(axis=2)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray(np.where(count > 0, np.where(known, radius, 0.0).sum(axis=2) / count, np.nan))
+    radius = wall.radius()
+    first, second = radius[:, ::2], radius[:, 1::2]
+    mean = 0.5 * (first + second)
+    some = np.isnan(mean)
+    if some.any():
+        mean[some] = np.where(np.isnan(first[some]), second[some], first[some])
+    return np.asarray(mean)
 
 
 def metre_statistics(thickness: NDArray[np.floating[Any]], *, quantiles: tuple[float, ...]) -> NDArray[np.float64]:

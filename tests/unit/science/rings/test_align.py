@@ -1,9 +1,13 @@
 """Two passes of a known main."""
 
+from itertools import pairwise, product
+
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from mainwright.errors import InputError
+from mainwright.science.rings import align
 from mainwright.science.rings.align import align_chainage, chainage_from_fixed, roll_offset
 from mainwright.science.rings.fit import reduce_rings
 from mainwright.science.rings.thickness import fold
@@ -87,3 +91,29 @@ def test_fixed_points() -> None:
         chainage_from_fixed(odometer=odometer, fixed_odometer=np.array([0.0, 10.0]), fixed_chainage=np.array([0.0, 11.0]))
     with pytest.raises(InputError, match="at least one"):
         chainage_from_fixed(odometer=odometer, fixed_odometer=np.empty(0), fixed_chainage=np.empty(0))
+
+
+def _worth(score: NDArray[np.float64], path: tuple[int, ...] | list[int]) -> float:
+    slips = sum(abs(one - two) for one, two in pairwise(path))
+    return float(sum(row[place] for row, place in zip(score, path, strict=True))) - align._SLACK * slips
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_path_is_the_best_of_all(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    slip = 1 + seed % 2
+    score = rng.random((5, 6))
+    score[rng.random(score.shape) < 0.2] = -np.inf
+    score[:, 2] = rng.random(5)
+    paths = [one for one in product(range(6), repeat=5) if all(abs(a - b) <= slip for a, b in pairwise(one))]
+    found = align._viterbi(score, slip)
+    assert (np.abs(np.diff(found)) <= slip).all()
+    assert _worth(score, found.tolist()) == pytest.approx(max(_worth(score, one) for one in paths), abs=1e-12)
+
+
+@pytest.mark.parametrize(("size", "width"), [(1, 61), (2, 3), (5, 3), (60, 61), (61, 61), (62, 61), (200, 61), (200, 1)])
+def test_the_running_mean_at_the_ends_too(size: int, width: int) -> None:
+    line = np.random.default_rng(size).normal(size=size)
+    half = width // 2
+    true = [line[max(0, place - half) : place + half + 1].mean() for place in range(size)]
+    np.testing.assert_allclose(align._smooth(line, width), true, atol=1e-12)
