@@ -20,7 +20,7 @@ pytestmark = pytest.mark.browser
 @pytest.mark.parametrize("light", ["light", "dark"])
 def test_jobs_page(server: Server, opened: Callable[..., Page], accessible: Callable[[Page], None], size: str, light: str) -> None:
     page = opened(server.address, size=size, light=light)
-    assert page.inner_text("h1") == "One job is open, 1236\u00a0m of main."
+    assert page.inner_text("h1") == "1 job is open, 1236\u00a0m of main."
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     accessible(page)
 

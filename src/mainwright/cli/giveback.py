@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_text, fault_lines, paragraph, progress_line, say, table
+from mainwright.cli.terminal import answer_text, counted, fault_lines, paragraph, progress_line, say, table
 
 if TYPE_CHECKING:
     from mainwright.plan.result import Plan
@@ -36,7 +36,7 @@ def giveback(*, folder: Path, out: Path, language: str | None, as_json: bool, st
         for line in fault_lines(planned.read.faults):
             say(line)
         count = len(planned.read.faults)
-        say(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.")
+        say(f"{counted(count, 'fault')}; nothing was written.")
         return FAULTY_INPUT
     if as_json:
         answer_text(bootstrap.give_back_text(planned.plan, release))

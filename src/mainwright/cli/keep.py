@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_json, fault_lines, progress_line, say
+from mainwright.cli.terminal import answer_json, counted, fault_lines, progress_line, say
 from mainwright.errors import NotFound
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def _tell_run(carried: Carried, *, as_json: bool) -> None:
     if as_json:
         anchor = {"count": carried.anchor.count, "head": carried.anchor.head}
         answer_json({"job": key.job, "run": key.run, "coat": key.coat, "part": key.part, "added": carried.added, "anchor": anchor})
-    say(f"Run {key.run} of job {key.job}: {carried.added} entries added; the file ends at {carried.anchor}.")
+    say(f"Run {key.run} of job {key.job}: {counted(carried.added, 'entry', 'entries')} added; the file ends at {carried.anchor}.")
     if carried.longer_here:
         say("The store has more of this run than the file; that stays.")
 
@@ -96,10 +96,12 @@ def _tell_job(kept: Kept, left: Sequence[str], *, as_json: bool) -> None:
     more = f", {kept.corrected} of them corrections" if kept.corrected else ""
     gone = f", {kept.taken_away} take a former one away" if kept.taken_away else ""
     say(
-        f"Job {revision.job}, revision {revision.revision[:16]} (number {revision.number}) {state}; {kept.records} records added{more}{gone}."
+        f"Job {revision.job}, revision {revision.revision[:16]} (number {revision.number}) {state}; {counted(kept.records, 'record')} added{more}{gone}."
     )
     if kept.missing:
-        say(f"{kept.missing} records are kept that this folder has not; they stay in force. With --replace they are taken away.")
+        say(
+            f"{counted(kept.missing, 'record is', 'records are')} kept that this folder has not; {'it stays' if kept.missing == 1 else 'they stay'} in force. With --replace {'it is' if kept.missing == 1 else 'they are'} taken away."
+        )
     if left:
         say(f"Not taken in, keep the files: records/{', records/'.join(left)}")
 
@@ -128,7 +130,7 @@ def export_(
     if run is not None:
         if records is not None:
             names = bootstrap.export_run_records(job, run, out=records, store=store, progress=progress_line("Writing files"))
-            say(f"Written: {records} ({len(names)} files)")
+            say(f"Written: {records} ({counted(len(names), 'file')})")
         try:
             count = bootstrap.export_run(job, run, coat=coat, part=part, out=out, store=store)
         except NotFound as error:
@@ -136,7 +138,7 @@ def export_(
                 raise
             say(f"{error} {out} is not written.")
         else:
-            say(f"Written: {out} ({count} lines)")
+            say(f"Written: {out} ({counted(count, 'line')})")
         return DONE
     if records is not None:
         raise click.UsageError("--records goes with a RUN; the folder of a job has all its records.")
@@ -203,4 +205,4 @@ def _print(report: Report) -> None:
         click.echo(
             f"BROKEN  no chain passes through {anchor}: what stood there is gone" if what is None else f"sound   {anchor} stands in {what}"
         )
-    click.echo(f"{report.place}: {'nothing was changed' if report.sound else 'NOT as it was kept'}, {len(report.chains)} chains")
+    click.echo(f"{report.place}: {'nothing was changed' if report.sound else 'NOT as it was kept'}, {counted(len(report.chains), 'chain')}")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import DONE, FAULTY_INPUT, INTERRUPTED, OUTSIDE_FAILED
-from mainwright.cli.terminal import fault_lines, paragraph, say
+from mainwright.cli.terminal import counted, fault_lines, paragraph, say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -114,7 +114,9 @@ def watch_run(following: Following, *, folder: Path, who: str, port: int | None 
         on_disk = max(on_disk, following.live.durable)
     for name in files:
         say(f"Written: {name}")
-    say(f"{on_disk} entries of {key.run} are kept; the run is {following.live.state.phase}.")
+    say(
+        f"{counted(on_disk, 'entry', 'entries')} of {key.run} {'is' if on_disk == 1 else 'are'} kept; the run is {following.live.state.phase}."
+    )
     if trouble is not None and following.live.durable < following.live.state.events:
         return OUTSIDE_FAILED
     return status

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_text, fault_lines, paragraph, progress_line, say
+from mainwright.cli.terminal import answer_text, counted, fault_lines, paragraph, progress_line, say
 
 if TYPE_CHECKING:
     from mainwright.plan.result import Plan
@@ -54,7 +54,7 @@ def _faulty(planned: Planned) -> int:
     for line in fault_lines(planned.read.faults):
         say(line)
     count = len(planned.read.faults)
-    say(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.")
+    say(f"{counted(count, 'fault')}; nothing was written.")
     return FAULTY_INPUT
 
 
@@ -80,7 +80,7 @@ def print_plan(made: Plan, *, short: bool = False) -> None:
                 click.echo(line)
     click.echo()
     told = (
-        f"{len(made.assumed)} values are assumed, {len(made.ask_first)} records are worth a question, "
-        f"{len(made.contract_gaps)} things the contract must still say: see the papers, or `mainwright check`."
+        f"{counted(len(made.assumed), 'value is', 'values are')} assumed, {counted(len(made.ask_first), 'record is', 'records are')} worth a question, "
+        f"{counted(len(made.contract_gaps), 'thing')} the contract must still say: see the papers, or `mainwright check`."
     )
     click.echo(paragraph(told))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from mainwright.cli.terminal import paragraph, table
+from mainwright.cli.terminal import counted, paragraph, table
 from mainwright.words.wording import Wording
 
 if TYPE_CHECKING:
@@ -37,12 +37,17 @@ def decision_lines(plan: Plan) -> list[str]:
     length = job.main[-1].end - job.main[0].start
     reference = f" ({job.info.reference})" if job.info.reference else ""
     count = len(job.main)
-    lines = [f"{job.info.name}{reference}: {say.quantity(length, 'm')} in {count} {'stretch' if count == 1 else 'stretches'}"]
+    lines = [f"{job.info.name}{reference}: {say.quantity(length, 'm')} in {counted(count, 'stretch', 'stretches')}"]
     rows = [("Can it be lined", _suitability(plan, say))]
     if plan.layout.total_cost is None:
         rows.append(("Openings and runs", "NO LAYOUT keeps all limits; the warnings say where, and which limit to relax"))
     else:
-        rows.append(("Openings and runs", f"{plan.layout.openings} openings, {plan.layout.runs} runs, the least cost of all layouts"))
+        rows.append(
+            (
+                "Openings and runs",
+                f"{counted(plan.layout.openings, 'opening')}, {counted(plan.layout.runs, 'run')}, the least cost of all layouts",
+            )
+        )
         rows += [("", text) for text in _alternatives(plan, say)]
     if plan.runs:
         mortar = sum(run.mortar for run in plan.runs)
@@ -51,7 +56,12 @@ def decision_lines(plan: Plan) -> list[str]:
         aims = (
             say.quantity(thick[0], "mm") if thick[0] == thick[-1] else f"{say.measure(thick[0], 'mm')} to {say.quantity(thick[-1], 'mm')}"
         )
-        rows.append(("Mortar", f"aim {aims}; {say.quantity(mortar, 'm3', 2)} to mix, {say.number(bags, 0)} bags of cement"))
+        rows.append(
+            (
+                "Mortar",
+                f"aim {aims}; {say.quantity(mortar, 'm3', 2)} to mix, {say.number(bags, 0)} {'bag' if bags == 1 else 'bags'} of cement",
+            )
+        )
     rows.append(("Cost", _cost(plan, say)))
     wide = max(len(head) for head, _ in rows) + 2
     for head, text in rows:
@@ -70,7 +80,7 @@ def _alternatives(plan: Plan, say: Wording) -> list[str]:
     texts = {"fewest_openings": "fewest openings", "shortest_closing": "shortest closing"}
     money = plan.job.info.currency
     return [
-        f"{texts[one.name]}: {len(one.openings)} openings, {say.number(one.total_cost, 0)} {money} against {say.number(plan.layout.total_cost or 0.0, 0)},"
+        f"{texts[one.name]}: {counted(len(one.openings), 'opening')}, {say.number(one.total_cost, 0)} {money} against {say.number(plan.layout.total_cost or 0.0, 0)},"
         f" longest closing {say.quantity(one.longest_closing, 'hours')}"
         for one in plan.layout.alternatives
         if one.name in texts and (one.total_cost, len(one.openings)) != (plan.layout.total_cost, plan.layout.openings)
@@ -84,7 +94,7 @@ def _cost(plan: Plan, say: Wording) -> str:
     text = f"{say.number(cost.rate, 0)} {plan.job.info.currency}".rstrip()
     if cost.low is not None and cost.high is not None:
         text += f" ({say.number(cost.low, 0)} to {say.number(cost.high, 0)})"
-    return text + (f"; {len(cost.unpriced)} items without a price" if cost.unpriced else "")
+    return text + (f"; {counted(len(cost.unpriced), 'item')} without a price" if cost.unpriced else "")
 
 
 def run_lines(plan: Plan) -> list[str]:

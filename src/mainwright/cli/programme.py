@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_text, fault_lines, paragraph, progress_line, say, table
+from mainwright.cli.terminal import answer_text, counted, fault_lines, paragraph, progress_line, say, table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -63,7 +63,7 @@ def programme(*, folder: Path, out: Path, issued: Path | None, effort: float, as
         for line in fault_lines(planned.read.faults):
             say(line)
         count = len(planned.read.faults)
-        say(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.")
+        say(f"{counted(count, 'fault')}; nothing was written.")
         return FAULTY_INPUT
     if as_json:
         answer_text(bootstrap.programme_text(planned.plan))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_text, fault_lines, paragraph, progress_line, say, table
+from mainwright.cli.terminal import answer_text, counted, fault_lines, paragraph, progress_line, say, table
 
 if TYPE_CHECKING:
     from mainwright.prove.proof import Proof, RunProof
@@ -35,7 +35,7 @@ def prove(*, folder: Path, out: Path, as_json: bool, strict: bool) -> int:
         for line in fault_lines(proved.read.faults):
             say(line)
         count = len(proved.read.faults)
-        say(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.")
+        say(f"{counted(count, 'fault')}; nothing was written.")
         return FAULTY_INPUT
     if as_json:
         answer_text(bootstrap.proof_text(proved.proof))

@@ -15,7 +15,19 @@ if TYPE_CHECKING:
 
     from mainwright.workflow.ports import ReadFault
 
-__all__ = ["Progress", "answer_json", "answer_text", "fault_document", "fault_lines", "paragraph", "progress_line", "say", "table", "width"]
+__all__ = [
+    "Progress",
+    "answer_json",
+    "answer_text",
+    "counted",
+    "fault_document",
+    "fault_lines",
+    "paragraph",
+    "progress_line",
+    "say",
+    "table",
+    "width",
+]
 
 Progress = Callable[[int, int], None]
 """Called with what is done and of how much."""
@@ -44,6 +56,11 @@ def answer_json(answer: object) -> None:
 def answer_text(text: str) -> None:
     """Write a text to standard output as it is, in UTF-8."""
     click.echo(text.encode("utf-8", "replace"), nl=False)
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """Return a number of things: ``1 run``, ``2 runs``; ``many`` where an s is not all that makes it many."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def fault_document(fault: ReadFault) -> dict[str, object]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from mainwright.cli.statuses import ANSWER_IS_NO, DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_text, fault_lines, paragraph, progress_line, say, table
+from mainwright.cli.terminal import answer_text, counted, fault_lines, paragraph, progress_line, say, table
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -43,7 +43,7 @@ def value(*, folder: Path, out: Path, until: datetime | None, final: bool, as_js
         for line in fault_lines(valued.read.faults):
             say(line)
         count = len(valued.read.faults)
-        say(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.")
+        say(f"{counted(count, 'fault')}; nothing was written.")
         return FAULTY_INPUT
     if as_json:
         answer_text(bootstrap.valuation_text(made))

@@ -6,7 +6,7 @@ from typing import Final
 import click
 
 from mainwright.cli.statuses import DONE, FAULTY_INPUT
-from mainwright.cli.terminal import answer_json, fault_lines, paragraph, say
+from mainwright.cli.terminal import answer_json, counted, fault_lines, paragraph, say
 
 __all__ = ["water"]
 
@@ -36,7 +36,7 @@ def water(*, table: Path, out: Path, lime_mmol_l: float | None, contact_hours: f
         say(line)
     if judged.read.faults:
         count = len(judged.read.faults)
-        say(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.")
+        say(f"{counted(count, 'fault')}; nothing was written.")
         return FAULTY_INPUT
     word = Wording("en", "metric").word
     rows, notes = bootstrap.water_answers(judged)
@@ -47,7 +47,7 @@ def water(*, table: Path, out: Path, lime_mmol_l: float | None, contact_hours: f
         more = f" and {len(ids) - _MOST_NAMES} more" if len(ids) > _MOST_NAMES else ""
         say(paragraph(f"{', '.join(ids[:_MOST_NAMES])}{more}: {word(note)}", rest="  "))
     if len(notes) > _MOST_NOTES:
-        say(f"and {len(notes) - _MOST_NOTES} more notes: --json tells them all.")
+        say(f"and {counted(len(notes) - _MOST_NOTES, 'more note')}: --json tells them all.")
     if any(one.over_ph_9_5 for one in judged.answers):
         say(
             paragraph(

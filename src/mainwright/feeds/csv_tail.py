@@ -110,7 +110,7 @@ class CsvLines:
             # Two files of one name are told apart by their first row, which has its time: places begin anew in each.
             self._source = f"{self._mapping.source}:{hashlib.sha256(text.encode()).hexdigest()[:12]}"
         if len(cells) != self._width:
-            self._unreadable(place, message("the row has {n} cells and the header {width}", n=len(cells), width=self._width))
+            self._unreadable(place, message("the row has {n} {n:cell/cells} and the header {width}", n=len(cells), width=self._width))
             return None
 
         def look(where: Place) -> Raw:

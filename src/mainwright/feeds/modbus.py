@@ -153,7 +153,9 @@ class ModbusFeed:
             if answer.isError():
                 answers[block] = _refusal(block, answer.exception_code)
             elif len(answer.registers) != block.count:
-                answers[block] = Unreadable("{n} registers came, {count} were asked for", n=len(answer.registers), count=block.count)
+                answers[block] = Unreadable(
+                    "{n} {n:register/registers} came, {count} {count:was/were} asked for", n=len(answer.registers), count=block.count
+                )
             else:
                 answers[block] = answer.registers
         made = decode(self._mapping, lambda place: _found(answers, place), arrived=self._outlet.now(), source=self._mapping.source)

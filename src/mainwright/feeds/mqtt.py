@@ -83,7 +83,7 @@ def payload_look(topic: str, payload: bytes) -> Callable[[Place], Raw]:
 
     def look(place: Place) -> Raw:
         if len(payload) > _LARGEST:
-            raise Unreadable("{topic}: {n} bytes are no reading", topic=topic, n=len(payload))
+            raise Unreadable("{topic}: {n} {n:byte is/bytes are} no reading", topic=topic, n=len(payload))
         try:
             text = payload.decode("utf-8-sig")
         except UnicodeDecodeError as error:

@@ -153,7 +153,7 @@ class Outlet:
         def full() -> None:
             if not self._full:
                 self._full = True
-                self.tell("full", message("{n} readings wait to be written: this feed waits too", n=inbox.capacity))
+                self.tell("full", message("{n} {n:reading waits/readings wait} to be written: this feed waits too", n=inbox.capacity))
 
         self._room(inbox.capacity // 2)
         return inbox.put(Arrival(reading, acknowledge), stop=stop, full=full)
@@ -171,6 +171,6 @@ class Outlet:
 
     def _flush(self) -> None:
         if self._left_out:
-            self.tell("unreadable", message("{n} more could not be read and were left out", n=self._left_out))
+            self.tell("unreadable", message("{n} more could not be read and {n:was/were} left out", n=self._left_out))
             self._left_out = 0
             self._told = self.desk.monotonic()

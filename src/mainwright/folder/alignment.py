@@ -47,7 +47,7 @@ def _points(raw: object) -> list[list[float]]:
     if not isinstance(raw, list):
         raise _Wrong("the line has no coordinates: a list of points is right")
     if len(raw) > MOST_POINTS:
-        raise _Wrong("the line has {n} points: at most {most} are right", n=len(raw), most=MOST_POINTS)
+        raise _Wrong("the line has {n} {n:point/points}: at most {most} are right", n=len(raw), most=MOST_POINTS)
     points: list[list[float]] = []
     for place, point in enumerate(raw):
         if not isinstance(point, list | tuple) or len(point) < 2:
@@ -85,7 +85,7 @@ def _line_strings(thing: object) -> list[object]:
 
 def _one_line(lines: list[object]) -> list[list[float]]:
     if len(lines) != 1:
-        raise _Wrong("it holds {n} lines: one line string is right", n=len(lines))
+        raise _Wrong("it holds {n} {n:line/lines}: one line string is right", n=len(lines))
     return _points(lines[0])
 
 
@@ -173,7 +173,7 @@ def _wkb(blob: bytes, at: int) -> tuple[list[object], int]:
     thousands = plain // 1000
     width = 2 + (thousands in {1, 3} or bool(flags & 0x80000000)) + (thousands in {2, 3} or bool(flags & 0x40000000))
     if count > MOST_POINTS:
-        raise _Wrong("the line has {n} points: at most {most} are right", n=count, most=MOST_POINTS)
+        raise _Wrong("the line has {n} {n:point/points}: at most {most} are right", n=count, most=MOST_POINTS)
     if plain % 1000 == 2:
         numbers = struct.unpack_from(f"{order}{count * width}d", blob, at)
         return [[list(numbers[place : place + 2]) for place in range(0, len(numbers), width)]], at + 8 * len(numbers)
@@ -206,7 +206,7 @@ def _geopackage(data: bytes) -> Line:
             "LEFT JOIN gpkg_spatial_ref_sys s ON s.srs_id = g.srs_id LIMIT 3"
         ).fetchall()
         if len(layers) != 1:
-            raise _Wrong("it holds {n} layers of geometry: one is right", n=len(layers))
+            raise _Wrong("it holds {n} {n:layer/layers} of geometry: one is right", n=len(layers))
         table, column, organization, code = layers[0]
         quoted = ['"' + str(name).replace('"', '""') + '"' for name in (column, table)]
         blobs = database.execute(f"SELECT {quoted[0]} FROM {quoted[1]} LIMIT 3").fetchall()  # noqa: S608 - names cannot be parameters; quoted
@@ -236,7 +236,7 @@ def read_geopackage(file: str, data: bytes) -> Line | LocatedFault:
         ``crs`` and ``points``, or the fault.
     """
     if len(data) > MOST_BYTES_MAP:
-        return located(file, 1, "", "the file has {n} bytes: at most {most} are right", n=len(data), most=MOST_BYTES_MAP)
+        return located(file, 1, "", "the file has {n} {n:byte/bytes}: at most {most} are right", n=len(data), most=MOST_BYTES_MAP)
     if not data.startswith(b"SQLite format 3\0"):
         return located(file, 1, "", "it is no GeoPackage: a SQLite file with one layer of lines is right")
     import sqlite3

@@ -62,7 +62,7 @@ def decoded(file: str, data: bytes, limit: int) -> str | LocatedFault:
         The text without a byte order mark, or the fault.
     """
     if len(data) > limit:
-        return located(file, 1, "", "the file has {n} bytes: at most {most} are right", n=len(data), most=limit)
+        return located(file, 1, "", "the file has {n} {n:byte/bytes}: at most {most} are right", n=len(data), most=limit)
     if data.startswith(_UTF16):
         return located(file, 1, "", "the file is UTF-16: saved as UTF-8 it is right")
     if data.startswith(b"PK\x03\x04"):
@@ -98,7 +98,9 @@ def _check_header(file: str, cells: list[str], known: tuple[str, ...], found: Cs
     while names and not names[-1]:
         names.pop()
     if len(names) > most:
-        found.faults.append(located(file, line, "", "the header has {n} columns: at most {most} are right", n=len(names), most=most))
+        found.faults.append(
+            located(file, line, "", "the header has {n} {n:column/columns}: at most {most} are right", n=len(names), most=most)
+        )
         return
     sound = True
     seen: set[str] = set()
@@ -204,9 +206,9 @@ def _add_row(file: str, line: int, cells: list[str], found: CsvText, limits: Lim
         found.complete = found.readable = False
         return False
     if len(cells) != width:
-        text = "the row has {n} cells and the header {width}: as many are right"
+        text = "the row has {n} {n:cell/cells} and the header {width}: as many are right"
         if len(cells) > width and not found.decimal_comma:
-            text = "the row has {n} cells and the header {width}: as many are right (a decimal comma needs semicolons between the cells)"
+            text = "the row has {n} {n:cell/cells} and the header {width}: as many are right (a decimal comma needs semicolons between the cells)"
         found.faults.append(located(file, line, "", text, n=len(cells), width=width))
         found.rows.append((line, None))
     else:

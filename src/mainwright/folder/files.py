@@ -35,7 +35,7 @@ def open_file(root: Path, name: str, most: int) -> bytes | LocatedFault | None:
         if not stat.S_ISREG(info.st_mode):
             return located(name, 1, "", "it is no plain file")
         if info.st_size > most:
-            return located(name, 1, "", "the file has {n} bytes: at most {most} are right", n=info.st_size, most=most)
+            return located(name, 1, "", "the file has {n} {n:byte/bytes}: at most {most} are right", n=info.st_size, most=most)
         with real.open("rb") as opened:
             return opened.read(most + 1)
     except FileNotFoundError:

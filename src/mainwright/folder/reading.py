@@ -139,7 +139,7 @@ def _read_single(reading: _Reading, table: Table, given: dict[str, Any]) -> None
 def _read_many(reading: _Reading, table: Table, given: object, path: toml_text.Path) -> None:
     line = reading.toml_lines[table.file].get(path, 1)
     if isinstance(given, list) and len(given) > MOST_TOML_ROWS:
-        text = "it has {n} rows: at most {most} are right"
+        text = "it has {n} {n:row/rows}: at most {most} are right"
         reading.found.append(located(table.file, line, table.path, text, n=len(given), most=MOST_TOML_ROWS))
         reading.absent.add(table.name)
         return

@@ -94,7 +94,7 @@ def read_bare(path: Path) -> tuple[BareLength, ...]:
 def _rows(path: Path, needed: tuple[str, ...], faults: list[LocatedFault]) -> list[tuple[int, dict[str, str]]]:
     data = path.read_bytes()
     if len(data) > _MOST:
-        raise FaultyInput([located(path.name, 1, "", "the file has {n} bytes: at most {most} are right", n=len(data), most=_MOST)])
+        raise FaultyInput([located(path.name, 1, "", "the file has {n} {n:byte/bytes}: at most {most} are right", n=len(data), most=_MOST)])
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

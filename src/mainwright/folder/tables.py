@@ -109,7 +109,7 @@ class _Cells:
     def check_marks(self) -> None:
         if self.points and self.commas:
             line, name, plain = min(self.points, self.commas, key=len)[0]
-            text = "{found} has another decimal mark than {n} cells of this file: one mark throughout is right"
+            text = "{found} has another decimal mark than {n} {n:cell/cells} of this file: one mark throughout is right"
             self.found.faults.append(located(self.file, line, name, text, found=shown(plain), n=max(len(self.points), len(self.commas))))
 
 

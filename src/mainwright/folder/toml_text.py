@@ -210,7 +210,7 @@ def read_toml_text(file: str, data: bytes) -> TomlText:
         return found
     dotted = max((line.count(".") for line in text.split("\n") if len(line) > 4 * DEEPEST), default=0)
     if dotted > 1000:
-        found.faults.append(located(file, 1, "", "a key has {n} parts: at most {most} are right", n=dotted, most=DEEPEST))
+        found.faults.append(located(file, 1, "", "a key has {n} {n:part/parts}: at most {most} are right", n=dotted, most=DEEPEST))
         return found
     try:
         found.values = tomllib.loads(text)

@@ -128,7 +128,7 @@ def _check_text(_column: Column, value: object) -> Plain | Message:
     if not isinstance(value, str):
         return message("{found} is no text: text in quotes is right", found=shown(value))
     if len(value) > LONGEST_TEXT:
-        return message("the text has {n} characters: at most {most} are right", n=len(value), most=LONGEST_TEXT)
+        return message("the text has {n} {n:character/characters}: at most {most} are right", n=len(value), most=LONGEST_TEXT)
     if any(char < " " and char not in "\t\n" for char in value):
         return message("{found} holds a control character: plain text is right", found=shown(value))
     return value.strip()
@@ -212,11 +212,11 @@ def _check_yes_no(_column: Column, value: object) -> Plain | Message:
 def _check_points(column: Column, value: object) -> Plain | Message:
     places = len(column.point_units)
     if not isinstance(value, list) or len(value) > _MOST_POINTS:
-        return message("{found} is no list of points: a list of lists of {n} numbers is right", found=shown(value), n=places)
+        return message("{found} is no list of points: a list of lists of {n} {n:number/numbers} is right", found=shown(value), n=places)
     points: list[Plain] = []
     for point in value:
         if not isinstance(point, list) or len(point) != places:
-            return message("{found} is no point: a list of {n} numbers is right", found=shown(point), n=places)
+            return message("{found} is no point: a list of {n} {n:number/numbers} is right", found=shown(point), n=places)
         numbers: list[Plain] = []
         for one in point:
             number = _finite(one)
@@ -269,7 +269,7 @@ def check_value(column: Column, value: object) -> Plain | Message:
 
 def _read_number(text: str, *, decimal_comma: bool) -> float | Message:
     if len(text) > _LONGEST_NUMBER:
-        return message("{found} is no number: it has {n} characters", found=shown(text), n=len(text))
+        return message("{found} is no number: it has {n} {n:character/characters}", found=shown(text), n=len(text))
     if text.lower().lstrip("+-") in _NOT_FINITE:
         return message("{found} is not finite: a finite number is right, or nothing where it is not known", found=text)
     plain = text

@@ -67,7 +67,7 @@ def cost_pages(plan: Plan, pen: Pen) -> list[Block]:
     told.append(
         say.word(
             message(
-                "From {n} draws; one standard error of the three sums is {a}, {b} and {c}. The spread is no better than the low and high prices that were entered.",
+                "From {n} {n:draw/draws}; one standard error of the three sums is {a}, {b} and {c}. The spread is no better than the low and high prices that were entered.",
                 n=found.draws, a=pen.sum(cost.errors[0]), b=pen.sum(cost.errors[1]), c=pen.sum(cost.errors[2]),
             )
         )

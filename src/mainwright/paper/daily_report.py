@@ -239,7 +239,12 @@ def _plain(run: ReportedRun) -> list[Message]:
         )
     marks = sum(state.hand_marks for state in states)
     if marks:
-        found.append(message("{n} marks by hand with a stopwatch are part of the record; its deviation is wider there.", n=marks))
+        found.append(
+            message(
+                "{n} {n:mark by hand with a stopwatch is/marks by hand with a stopwatch are} part of the record; its deviation is wider there.",
+                n=marks,
+            )
+        )
     guessed = sum(guess > 0.0 for state in states for *_, guess in state.deposit.rows())
     count = sum(state.deposit.readings for state in states)
     if guessed and count:

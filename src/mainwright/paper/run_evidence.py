@@ -135,7 +135,7 @@ def _parts(one: RunProof, pen: Pen) -> Block:
         fails = "incomplete"
     scanned: list[list[Cell]] = []
     if one.scan is not None:
-        metres = say.word(message("{n} metres", n=len(one.scan.metres)))
+        metres = say.word(message("{n} {n:metre/metres}", n=len(one.scan.metres)))
         scanned = [[say.text("Ring scans"), metres, verdict_text(one.scan.verdict, pen)]]
     strength = DASH if one.mortar.strength is None else say.quantity(one.mortar.strength, "mpa", 1)
     hours = DASH if one.curing.age_low is None else say.quantity(one.curing.age_low, "hours", 0)
@@ -152,7 +152,7 @@ def _parts(one: RunProof, pen: Pen) -> Block:
         [say.text("Gauge readings"), gauged, verdict_text(read, pen)],
         [say.text("Mortar"), say.word(message("strength {strength}", strength=strength)), verdict_text(one.mortar.verdict, pen)],
         [say.text("Curing"), say.word(message("{hours} old at 20 °C by the log", hours=hours)), verdict_text(one.curing.verdict, pen)],
-        [say.text("Camera"), say.word(message("{n} rows of both passes", n=seen)), verdict_text(one.camera.verdict, pen)],
+        [say.text("Camera"), say.word(message("{n} {n:row/rows} of both passes", n=seen)), verdict_text(one.camera.verdict, pen)],
         [
             say.text("Connections"),
             say.word(message("{n} of {all} on record as clear", n=clear, all=len(one.connections.connections))),

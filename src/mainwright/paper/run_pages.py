@@ -46,8 +46,8 @@ def _numbers(run: Run, pen: Pen) -> list[Block]:
         if run.setting_low is not None and run.setting_high is not None:
             spread = say.word(message(", {low} to {high}", low=say.number(run.setting_low, 1), high=say.number(run.setting_high, 1)))
         setting = _big(say.text("Pump setting"), say.number(run.pump_setting, 1), "", f"{flow}{spread}")
-    coats = say.word(message("in {n} coats", n=run.coats)) if run.coats > 1 else say.text("mean of the ring")
-    mortar = say.word(message("{n} batches, {bags} bags", n=run.batches, bags=run.bags))
+    coats = say.word(message("in {n} {n:coat/coats}", n=run.coats)) if run.coats > 1 else say.text("mean of the ring")
+    mortar = say.word(message("{n} {n:batch/batches}, {bags} {bags:bag/bags}", n=run.batches, bags=run.bags))
     return [
         _big(say.text("Speed"), speed, say.unit("m_min"), band),
         setting,

@@ -170,7 +170,7 @@ def reading_blocks(one: RunProof, pen: Pen, proof: Proof) -> list[Block]:
         }
         blocks.append(paragraph(say.word(message(text, **values))))
         picture = operating_curve(count=read.count, k=read.k_required, share=SHARE, width=300.0, language=proof.job.info.language)
-        alt = "How often {n} readings would show a lining to be good enough, by the share of it that is under the minimum."
+        alt = "How often {n} {n:reading/readings} would show a lining to be good enough, by the share of it that is under the minimum."
         blocks.append(figure(picture, say.word(message(alt, n=read.count)), width="62%"))
     asked = proof.job.acceptance is not None and "interior_readings" in proof.job.acceptance.evidence
     if read.needed and (asked or read.count):

@@ -42,10 +42,8 @@ def sentences(plan: Plan, pen: Pen) -> list[str]:
             text = say.word(message("The priced items of the bill come to {cost}, between {low} and {high}.", cost=money, low=pen.money(cost.low), high=pen.money(cost.high)))  # fmt: skip
         else:
             text = say.word(message("The priced items of the bill come to {cost}.", cost=money))
-        if len(cost.unpriced) == 1:
-            text += " " + say.text("One item has no price and is not in it.")
-        elif cost.unpriced:
-            text += " " + say.word(message("{n} items have no price and are not in it.", n=len(cost.unpriced)))
+        if cost.unpriced:
+            text += " " + say.word(message("{n} {n:item has no price and is/items have no price and are} not in it.", n=len(cost.unpriced)))
         said.append(text)
     return said
 
@@ -71,8 +69,8 @@ def _figures(plan: Plan, pen: Pen) -> Block:
         [
             (say.text("Lined"), say.quantity(lined, "m", 0), say.word(message("of {total}", total=Quantity(plan.job.main[-1].end - plan.job.main[0].start, "m", 0)))),
             (say.text("Openings"), say.number(len(plan.openings), 0), say.word(message("{n} with the pump", n=sum(one.pump_here for one in plan.openings)))),
-            (say.text("Runs"), say.number(len(plan.runs), 0), say.word(message("in {n} shifts", n=shifts(plan)))),
-            (say.text("Mortar"), say.quantity(sum(run.mortar for run in plan.runs), "m3", 1), say.word(message("{n} batches", n=batches))),
+            (say.text("Runs"), say.number(len(plan.runs), 0), say.word(message("in {n} {n:shift/shifts}", n=shifts(plan)))),
+            (say.text("Mortar"), say.quantity(sum(run.mortar for run in plan.runs), "m3", 1), say.word(message("{n} {n:batch/batches}", n=batches))),
             (say.text("Cost"), pen.sum(cost.rate), span),
         ]
     )  # fmt: skip

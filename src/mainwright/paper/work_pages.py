@@ -243,7 +243,7 @@ def layout_pages(plan: Plan, pen: Pen) -> list[Block]:
     ]
     heads = [say.text("Layout"), say.text("Openings"), say.text("Runs"), pen.head("Longest closing", "hours"), _cost_head(pen)]
     note = say.word(
-        message("Chosen among {n} places; the cost here is the part that depends on where the openings are.", n=layout.candidates)
+        message("Chosen among {n} {n:place/places}; the cost here is the part that depends on where the openings are.", n=layout.candidates)
     )
     blocks: list[Block] = [
         heading(say.text("Other layouts")),

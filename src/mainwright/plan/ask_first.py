@@ -237,8 +237,8 @@ def _of_services(job: Job, costs: _Costs) -> list[_Weak]:
     pipes = [service.chainage for service in job.services if service.material is None or service.size is None]
     found = []
     for chance, places, text in (
-        ("untried_tap", taps, "{n} connections, stop tap not tried"),
-        ("unknown_pipe", pipes, "{n} connections, size or material not known"),
+        ("untried_tap", taps, "{n} {n:connection/connections}, stop tap not tried"),
+        ("unknown_pipe", pipes, "{n} {n:connection/connections}, size or material not known"),
     ):
         if places:
             cost = costs.dug_up(places)

@@ -78,7 +78,7 @@ def supply_quantity(job: Job, supply: TemporarySupply | None) -> tuple[float, Me
         return supply_length(job), message("main between line valves with a connection, on each side asked for; not laid out yet")
     sizes = sorted({line.stock for line in supply.lines})
     basis = message(
-        "pipes laid out in the plan of the temporary supply: {n} lengths of {sizes}, crossings included",
+        "pipes laid out in the plan of the temporary supply: {n} {n:length/lengths} of {sizes}, crossings included",
         n=len(supply.lines),
         sizes=", ".join(sizes),
     )

@@ -121,7 +121,11 @@ def _customers(issued: Issued, runs: Sequence[Run], services: Sequence[Service])
     moved = [service for service in services if _home(service, issued.runs) != _home(service, runs)]
     names = _listed([service.ref or Quantity(service.chainage, "m") for service in moved])
     text = (
-        message("Customers: {n} connections now go with another run and need a new notice: {names}.", n=len(moved), names=names)
+        message(
+            "Customers: {n} {n:connection now goes with another run and needs/connections now go with another run and need} a new notice: {names}.",
+            n=len(moved),
+            names=names,
+        )
         if moved
         else message("Customers: every connection stays with its run.")
     )

@@ -234,7 +234,9 @@ def run_warnings(job: Job, runs: Sequence[Run]) -> tuple[PlanWarning, ...]:
             warnings.append(PlanWarning("short_run", run.start, run.end, text, "note"))
         if run.coats > 1:
             text = message(
-                "Run {run} is laid in {coats} coats, each with its own waiting time: batches are not timed.", run=run.id, coats=run.coats
+                "Run {run} is laid in {coats} {coats:coat/coats}, each with its own waiting time: batches are not timed.",
+                run=run.id,
+                coats=run.coats,
             )
             warnings.append(PlanWarning("several_coats", run.start, run.end, text, "note"))
     return tuple(warnings)

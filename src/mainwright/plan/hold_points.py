@@ -41,12 +41,14 @@ def _connections(run: LayoutRun) -> HoldPoint:
     doubtful = sum(service.stop_tap != "holds" for service in services)
     text = (
         message(
-            "All {n} connections: stop tap holds, drained, house back-feed shut, flow taken. {doubtful} of them have no stop tap that is known to hold.",
+            "{n:The/All} {n} {n:connection/connections}: stop tap holds, drained, house back-feed shut, flow taken. {doubtful} of them {doubtful:has/have} no stop tap that is known to hold.",
             n=len(services),
             doubtful=doubtful,
         )
         if doubtful
-        else message("All {n} connections: stop tap holds, drained, house back-feed shut, flow taken.", n=len(services))
+        else message(
+            "{n:The/All} {n} {n:connection/connections}: stop tap holds, drained, house back-feed shut, flow taken.", n=len(services)
+        )
     )
     return HoldPoint("connections_ready", text)
 

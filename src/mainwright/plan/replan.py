@@ -180,7 +180,9 @@ def _coat_warnings(run: Run, rows: Sequence[RunDone], pieces: Sequence[Run]) -> 
     laid = sum(_joined(spans) == whole for spans in by_coat.values())
     if laid >= run.coats:
         return []
-    text = message("Run {run} has {laid} of its {coats} coats: the rest is still to be laid.", run=run.id, laid=laid, coats=run.coats)
+    text = message(
+        "Run {run} has {laid} of its {coats} {coats:coat/coats}: the rest is still to be laid.", run=run.id, laid=laid, coats=run.coats
+    )
     return [PlanWarning("coats_missing", run.start, run.end, text, "act")]
 
 

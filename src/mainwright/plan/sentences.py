@@ -67,7 +67,7 @@ def how(plan: Plan) -> list[Message]:
     hours = sum(run.lining_time for run in plan.runs)
     said = [
         message(
-            "The road is opened {openings} times for {runs} runs; the longest, {name}, is {longest}.",
+            "The road is opened {openings} {openings:time/times} for {runs} {runs:run/runs}; {runs:/the longest, }{name}{runs:/,} is {longest}.",
             openings=len(plan.openings), runs=len(plan.runs), name=longest.id, longest=Quantity(longest.length, "m", 1),
         ),
         message(
@@ -80,7 +80,7 @@ def how(plan: Plan) -> list[Message]:
     if len(done) == 1:
         said.append(message("Run {run} is done and stands as it was issued.", run=done[0].id))
     elif done:
-        said.append(message("{n} of the runs are done and stand as they were issued.", n=len(done)))
+        said.append(message("{n} of the runs {n:is done and stands as it was/are done and stand as they were} issued.", n=len(done)))
     return said
 
 

@@ -272,7 +272,9 @@ def _lead(services: Sequence[Service], *, recorded: bool) -> Finding:
         found = message("Not one connection on record for the whole main.")
         measure = message("Ask for the list of connections and what they are made of.")
         return finding(rule=rule, found=found, limit=limit, source=ph.source, verdict="with_measures", measures=(measure,))
-    found = message("Of {n} connections: lead {lead}, material not known {unsaid}.", lead=lead, unsaid=unsaid, n=len(services))
+    found = message(
+        "Of {n} {n:connection/connections}: lead {lead}, material not known {unsaid}.", lead=lead, unsaid=unsaid, n=len(services)
+    )
     if lead:
         measure = message(
             "Tell the client: change the lead pipes first, or hold pH under {ph} and sample the taps.", ph=Quantity(ph.value, "-", 1)

@@ -286,7 +286,7 @@ def _treatment(run: Run, low: float, high: float, *, thickest: float, over: bool
     most = [one.lining.single_coat_max for one in host if one.start < high and one.end > low and one.lining.single_coat_max is not None]
     count = math.ceil(thickest / min(most) - 1e-9) if most else 1
     if count > 1:
-        text = "{count} further coats over {length}, none over {most}, the head drawn there without spraying; bond and waiting time as the document says."
+        text = "{count} further {count:coat/coats} over {length}, none over {most}, the head drawn there without spraying; bond and waiting time as the document says."
         return "second_coat", message(text, count=count, length=length, most=Quantity(min(most), "mm", 1))
     text = "Second coat over {length}, the head drawn there without spraying; bond and waiting time as the document says."
     return "second_coat", message(text, length=length)

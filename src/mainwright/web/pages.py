@@ -80,7 +80,7 @@ class Pages:
         self._env.globals["static"] = assets.address
         self._env.globals["kept"] = self._kept
         self._env.globals["part"] = self._part
-        self._env.globals["rest"] = lambda every, most: message("The first {most} of {n} rows: show all", most=most, n=every)
+        self._env.globals["rest"] = lambda every, most: message("The first {most} of {n} {n:row/rows}: show all", most=most, n=every)
         self._parts: Kept[Markup] = Kept(_MOST, len)
         self._env.filters["svg"] = Markup  # drawings of our own, in which every text is escaped already
 

@@ -40,7 +40,7 @@ class Message:
     Attributes
     ----------
     text
-        English text with ``{name}`` for each value; it is the key of the catalogues.
+        English text with ``{name}`` for each value, and ``{name:run/runs}`` for what bends with a count; it is the key of the catalogues.
     values
         Pairs of name and value, in order of the names.
     """
@@ -55,7 +55,7 @@ def message(text: str, **values: Value) -> Message:
     Parameters
     ----------
     text : str
-        English text with ``{name}`` places. [-]
+        English text with ``{name}`` places; where a value counts, ``{n:run/runs}`` says one and more. [-]
     **values : Quantity, str, int, date or Message
         What stands in the places. [-]
 
@@ -66,7 +66,7 @@ def message(text: str, **values: Value) -> Message:
 
     Examples
     --------
-    >>> message("{n} openings", n=3).values
+    >>> message("{n} {n:opening/openings}", n=3).values
     (('n', 3),)
     """
     return Message(text, tuple(sorted(values.items())))

@@ -45,6 +45,7 @@ _DIGITS: Final = MappingProxyType(
     }
 )  # fmt: skip
 _PLACE: Final = re.compile(r"\{(\w+)\}")
+_FORMS: Final = re.compile(r"\{(\w+):([^{}/]*)/([^{}/]*)\}")
 
 
 def _language(language: str) -> str:
@@ -289,10 +290,20 @@ class Wording:
             return self.number(value, 0)
         return self.code(value)
 
+    def sentence(self, message: Message) -> str:
+        """Return the reader's text of a message with its places open and the forms chosen that its counts ask for.
+
+        ``{n:run/runs}`` is the first form where `n` is the whole number one, and the second elsewhere. Both our languages say 0 as they say 2.
+        """
+        values = dict(message.values)
+        return _FORMS.sub(
+            lambda found: (found[2] if values[found[1]] == 1 else found[3]) if found[1] in values else found[0], self.text(message.text)
+        )
+
     def word(self, message: Message) -> str:
         """Return a message; a place without a value stays as it is, so that a slip shows."""
         values = dict(message.values)
-        return _PLACE.sub(lambda place: self.value(values[place[1]]) if place[1] in values else place[0], self.text(message.text))
+        return _PLACE.sub(lambda place: self.value(values[place[1]]) if place[1] in values else place[0], self.sentence(message))
 
 
 def word(message: Message, *, language: str, units: UnitSystem) -> str:

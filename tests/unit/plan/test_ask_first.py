@@ -152,7 +152,7 @@ def test_a_likelier_error_is_asked_no_later(one_chance: float, other: float) -> 
     low, high = sorted((one_chance, other))
     places = [
         [item.subject.text for item in asked(small_job(), chances={"unknown_lining": 0.0, "untried_tap": chance})].index(
-            "{n} connections, stop tap not tried"
+            "{n} {n:connection/connections}, stop tap not tried"
         )
         for chance in (low, high)
     ]

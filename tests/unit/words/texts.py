@@ -4,6 +4,7 @@ import ast
 import re
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import mainwright
@@ -82,6 +83,7 @@ def _elsewhere() -> Iterator[tuple[str, str]]:
         yield text, "words/codes.py"
 
 
+@cache
 def source_texts() -> dict[str, str]:
     """Return each text and where it stands, in order of the files."""
     texts: dict[str, str] = {}

@@ -180,7 +180,7 @@ def _assumed(line: Line, rates: Rates) -> tuple[Assumed, ...]:
     silent = sum(one.ground is None or one.ground.surface is None for one in line.candidates)
     if silent:
         because = message(
-            "At {n} candidate openings the surface is not known: digging is taken as allowed and as costing nothing.", n=silent
+            "At {n} candidate {n:opening/openings} the surface is not known: digging is taken as allowed and as costing nothing.", n=silent
         )
         found.append(Assumed("ground.surface", None, "", because))
     because = message("No file gives the gaps of the joints: the mortar that they take is counted as nothing.")

@@ -134,7 +134,7 @@ def run_warnings(line: Line, run: LayoutRun) -> tuple[PlanWarning, ...]:
         found.append(PlanWarning("aim_conflict", run.start, run.end, text, "act"))
     if lining.coats > 1:
         text = message(
-            "Between {start} and {end} the lining is laid in {n} coats, each with its own bore and speed.", n=lining.coats, **where
+            "Between {start} and {end} the lining is laid in {n} {n:coat/coats}, each with its own bore and speed.", n=lining.coats, **where
         )
         found.append(PlanWarning("several_coats", run.start, run.end, text, "note"))
     if lining.supply_length is not None:

@@ -262,10 +262,10 @@ def _use(permit: Permit, activities: Sequence[Activity], calendar: WorkCalendar)
 
 def _overrun(use: PermitUse, currency: str) -> PlanWarning:
     if use.charge is None:
-        text = message("The work under permit {ref} goes on {n} days after its last day.", ref=use.ref, n=use.overrun)
+        text = message("The work under permit {ref} goes on {n} {n:day/days} after its last day.", ref=use.ref, n=use.overrun)
     else:
         text = message(
-            "The work under permit {ref} goes on {n} days after its last day: that costs {charge} {currency}.",
+            "The work under permit {ref} goes on {n} {n:day/days} after its last day: that costs {charge} {currency}.",
             ref=use.ref,
             n=use.overrun,
             charge=round(use.charge),

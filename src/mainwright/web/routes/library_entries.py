@@ -173,7 +173,7 @@ def _compare(request: Request, entry: str) -> HTMLResponse:
     found, say = entry_or_404(request, entry), reader_from(request).say
     before, after = (revision_or_404(found, request.query_params.get(one) or "0") for one in ("before", "after"))
     rows = revision_changes(before, after, say)
-    text = "{n} values and rows differ between revision {before} and revision {after}."
+    text = "{n} {n:value or row differs/values and rows differ} between revision {before} and revision {after}."
     heading = say.word(message(text, n=len(rows), before=before.number, after=after.number))
     return page(request, "library_compare.html", heading=heading, entry=found, rows=rows)
 

@@ -42,7 +42,7 @@ def _job_library(request: Request, job: str) -> HTMLResponse:
     if not rows:
         answer = [say.text("Nothing of this job was taken from the library.")]
     else:
-        text = "{n} values of this job come from the library; {changed} of them were changed here since."
+        text = "{n} {n:value of this job comes/values of this job come} from the library; {changed} of them {changed:was/were} changed here since."
         answer = [say.word(message(text, n=len(rows), changed=changed))]
     answer.append(say.text("An entry is taken as a further revision of the job: what would change is shown first."))
     keeps = {
@@ -69,7 +69,7 @@ def _difference(request: Request, job: str, entry: str) -> HTMLResponse:
         for fault in check_cells(after)
         if fault.severity == "fault" and (fault.table, fault.column, say.word(fault.message)) not in had
     ]
-    text = "{n} values and rows of the job would change if {name}, revision {revision}, is taken."
+    text = "{n} {n:value or row/values and rows} of the job would change if {name}, revision {revision}, is taken."
     answer = [say.word(message(text, n=len(changes), name=one.facts.name, revision=one.number))]
     answer.append(say.text("Nothing is lost: the job gets a further revision, and the one before can be taken up again."))
     return place_page(

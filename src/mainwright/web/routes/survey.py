@@ -208,7 +208,7 @@ def _compare(request: Request, job: str) -> HTMLResponse:
         raise HTTPException(404)
     changes = compare_documents(shelf.document(at_hand.name, before.revision), shelf.document(at_hand.name, after.revision))
     heading = message(
-        "{n} cells and rows differ between revision {before} and revision {after}.",
+        "{n} {n:cell or row differs/cells and rows differ} between revision {before} and revision {after}.",
         n=len(changes),
         before=before.number,
         after=after.number,

@@ -34,7 +34,7 @@ _REFUSED: Final = ("device refused", "refused", "stranger refused", "foreign ref
 def audit_view(found: Sequence[KeptDeed], say: Wording, zone: tzinfo, *, jobs: Sequence[str], given: Mapping[str, str]) -> dict[str, Any]:
     """Return what the page shows; of one deed more than a page holds only the link is made."""
     shown = found[:A_PAGE]
-    answer = message("One deed stands here.") if len(shown) == 1 else message("{n} deeds stand here, the latest first.", n=len(shown))
+    answer = message("{n} {n:deed stands here/deeds stand here, the latest first}.", n=len(shown))
     asked = {name: text for name, text in given.items() if text}
     older = "" if len(found) <= A_PAGE else "/audit?" + urlencode({**asked, "below": str(shown[-1].place)})
     rows = []

@@ -28,7 +28,7 @@ def devices_view(uses: UseCases, say: Wording) -> dict[str, Any]:
         local = value.astimezone(uses.zone)
         return f"{say.day(local.date(), short=True)} {local:%H:%M}"
 
-    answer = message("One device was let in.") if len(devices) == 1 else message("{n} devices were let in.", n=len(devices))
+    answer = message("{n} {n:device was/devices were} let in.", n=len(devices))
     return {
         "answer": [say.word(answer), say.word(message("Phones on the van's network find the pages at {address}.", address=uses.van))],
         "van": uses.van,

@@ -63,7 +63,7 @@ def documents_view(visit: Visit) -> dict[str, object]:
         for group, head in _GROUPS.items()
     ]
     answer = message(
-        "{n} papers can be made of revision {number} of {day}.",
+        "{n} {n:paper/papers} can be made of revision {number} of {day}.",
         n=len(papers), number=visit.at_hand.revision.number, day=visit.at_hand.revision.time.date(),
     )  # fmt: skip
     said = [say.word(answer), say.word(message("Each carries the revision {revision} at its foot.", revision=visit.plan.job.revision[:16]))]

@@ -44,9 +44,9 @@ _TEXTS: Final[Mapping[str, tuple[Message, str]]] = {
     "permit_begins": (message("Permit {what} begins on {day}."), "programme"),
     "permit_ends": (message("Permit {what} ends on {day}."), "programme"),
     "permit_over": (message("Permit {what} ended on {day}."), "programme"),
-    "thickness": (message("Lined, and no thickness on record: {n} runs."), "proof"),
-    "curing": (message("Lined, and no reading of the curing on record: {n} runs."), "proof"),
-    "signature": (message("Lined and not accepted by signature: {n} runs."), "proof"),
+    "thickness": (message("Lined, and no thickness on record: {n} {n:run/runs}."), "proof"),
+    "curing": (message("Lined, and no reading of the curing on record: {n} {n:run/runs}."), "proof"),
+    "signature": (message("Lined and not accepted by signature: {n} {n:run/runs}."), "proof"),
     "water": (message("The water is to be accepted."), "water"),
 }
 _GONE: Final = {"begin": "begun", "letters": "letters_over"}
@@ -94,11 +94,9 @@ def _answer(here: Sequence[JobCard], today: date, say: Wording, *, away: bool) -
     length = sum(one.job.main[-1].end - one.job.main[0].start for one in here if one.job is not None)
     size = Quantity(length, "m", 0)
     if away:
-        first = message("{n} jobs are put away. Nothing of them is lost.", n=len(here))
-    elif len(here) == 1:
-        first = message("One job is open, {length} of main.", length=size)
+        first = message("{n} {n:job is put away. Nothing of it/jobs are put away. Nothing of them} is lost.", n=len(here))
     else:
-        first = message("{n} jobs are open, {length} of main.", n=len(here), length=size)
+        first = message("{n} {n:job is/jobs are} open, {length} of main.", n=len(here), length=size)
     said = [say.word(first)]
     late = sum(any(_is_late(due, today) for due in one.due) for one in here)
     if late and not away:
@@ -136,9 +134,9 @@ def _row(card: JobCard, today: date, say: Wording) -> dict[str, object]:
     facts.append(say.word(message("revision {n} of {day}", n=card.revision.number, day=card.revision.time.date())))
     if card.runs_lined:
         facts.append(
-            say.word(message("{n} runs lined", n=card.runs_lined))
+            say.word(message("{n} {n:run/runs} lined", n=card.runs_lined))
             if card.runs is None
-            else say.word(message("{n} of {all} runs lined", n=card.runs_lined, all=card.runs))
+            else say.word(message("{n} of {all} {all:run/runs} lined", n=card.runs_lined, all=card.runs))
         )
     return {
         "name": card.name,
@@ -155,7 +153,7 @@ def _row(card: JobCard, today: date, say: Wording) -> dict[str, object]:
 def _due(due: Due, name: str, today: date, say: Wording) -> dict[str, object]:
     late = _is_late(due, today)
     if due.kind == "faults":
-        text, place = (message("1 fault") if due.count == 1 else message("{n} faults", n=due.count)), "survey"
+        text, place = message("{n} {n:fault/faults}", n=due.count), "survey"
     else:
         plain, place = _TEXTS[_GONE.get(due.kind, due.kind) if late else due.kind]
         values: dict[str, str | int | date] = {}

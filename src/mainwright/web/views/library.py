@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
+from mainwright.words.message import message
 from mainwright.workflow.values import published_tables
 
 if TYPE_CHECKING:
@@ -36,8 +37,19 @@ def library_view(say: Wording) -> Mapping[str, Any]:
     by_status: Counter[str] = Counter(row.published.source.status for one in tables for row in one.rows)
     count, unread = sum(by_status.values()), by_status["memory"]
     answer = [
-        say.text("{n} published values come with the program; {read} were read in their source.").format(n=count, read=by_status["read"]),
-        say.text("{memory} are from memory: look them up before they decide anything.").format(memory=unread),
+        say.word(
+            message(
+                "{n} published {n:value comes/values come} with the program; {read} {read:was read in its/were read in their} source.",
+                n=count,
+                read=by_status["read"],
+            )
+        ),
+        say.word(
+            message(
+                "{memory} {memory:is from memory: look it up before it decides/are from memory: look them up before they decide} anything.",
+                memory=unread,
+            )
+        ),
         say.text("None of them replaces the document that a contract names."),
     ]
     rows: list[Sequence[Any]] = []

@@ -76,7 +76,7 @@ def entries_view(entries: Sequence[Entry], say: Wording, *, asked: Mapping[str, 
     answer.append(say.text("Nothing is overwritten: each change is a further revision, and a job says which one it took."))
     taken_in = ""
     if all((given := asked.get(name, "")).isascii() and given.isdigit() and len(given) < 7 for name in ("entries", "revisions")):
-        text = "The file holds {entries} entries; {revisions} of their revisions were not here and were taken in."
+        text = "The file holds {entries} {entries:entry/entries}; {revisions} of {entries:its/their} revisions {revisions:was/were} not here and {revisions:was/were} taken in."
         taken_in = say.word(message(text, entries=int(asked["entries"]), revisions=int(asked["revisions"])))
     empties = {
         "specification": say.text("None is kept: add what a client's governing document asks, or keep it out of a job."),

@@ -82,7 +82,7 @@ ORIGINS: Final[Mapping[str, Mapping[str, Message]]] = MappingProxyType(
 
 _OF_SENTENCE: Final[Mapping[str, Mapping[str, Message]]] = MappingProxyType(
     {
-        "The work overruns {n} of {all} permits: {which}.": {"n": _PERMITS, "all": message("Rows of permits.csv.")},
+        "The work overruns {n} of {all} {all:permit/permits}: {which}.": {"n": _PERMITS, "all": message("Rows of permits.csv.")},
         "Half of the time the works cost more than {middle}, one time in ten more than {high}.": {
             "high": message("The cost that nine draws in ten stay under; drawn as the middle is."),
         },
@@ -208,7 +208,7 @@ def _taken(title: str, standing: int, changed: Sequence[str], say: Wording) -> s
 
 def _told(place: str, one: Message, say: Wording, more: str) -> Told:
     values, parts, at = dict(one.values), [], 0
-    text = say.text(one.text)
+    text = say.sentence(one)
     for found in _PLACE.finditer(text):
         if found[1] not in values:
             continue

@@ -57,9 +57,15 @@ def _answer(plan: Plan) -> list[Message]:
     late = [one for one in programme.permits if one.overrun]
     said = [message("The work begins on {first} and ends on {last}.", first=programme.first_day, last=programme.last_day)]
     if late:
-        said.append(message("The work overruns {n} of {all} permits: {which}.", n=len(late), all=len(programme.permits), which=", ".join(one.ref for one in late)))  # fmt: skip
+        said.append(message("The work overruns {n} of {all} {all:permit/permits}: {which}.", n=len(late), all=len(programme.permits), which=", ".join(one.ref for one in late)))  # fmt: skip
     elif programme.permits:
         said.append(message("Every permit is kept."))
     critical = sum(one.critical and not one.done for one in programme.activities)
-    said.append(message("{n} of {all} activities move the end when they are late.", n=critical, all=len(programme.activities)))
+    said.append(
+        message(
+            "{n} of {all} {all:activity/activities} {n:moves the end when it is/move the end when they are} late.",
+            n=critical,
+            all=len(programme.activities),
+        )
+    )
     return said

@@ -102,7 +102,7 @@ def _answer(proof: Proof) -> list[Message]:
     counts = {verdict: sum(one.verdict == verdict for one in proof.runs) for verdict in _WORDS}
     said = [
         message(
-            "Of {all} runs {meets} meet the entered requirements and {fails} do not; incomplete: {open}.",
+            "Of {all} {all:run/runs} {meets} {meets:meets/meet} the entered requirements and {fails} {fails:does/do} not; incomplete: {open}.",
             all=len(proof.runs), meets=counts["meets"], fails=counts["does_not_meet"], open=counts["incomplete"],
         )
     ]  # fmt: skip

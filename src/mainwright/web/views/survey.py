@@ -38,13 +38,13 @@ def survey_view(at_hand: JobAtHand, reader: Reader) -> list[str]:
     """Return the answer: what is known of the main."""
     job, faults = at_hand.read.job, at_hand.read.faults
     if job is None:
-        text = message("1 fault") if len(faults) == 1 else message("{n} faults", n=len(faults))
+        text = message("{n} {n:fault/faults}", n=len(faults))
         return [
             *told("survey", [text], reader.say, None),
             reader.say.text("Each stands at its cell below, with what would be right. A plan is made once none is left."),
         ]
     length = Quantity(job.main[-1].end - job.main[0].start, "m", 0)
-    text = message("{length} of main, {services} services, {features} fittings and other features.", length=length, services=len(job.services), features=len(job.features))  # fmt: skip
+    text = message("{length} of main, {services} {services:service/services}, {features} {features:fitting or other feature/fittings and other features}.", length=length, services=len(job.services), features=len(job.features))  # fmt: skip
     return told("survey", [text], reader.say, job)
 
 

@@ -42,7 +42,7 @@ def _answer(plan: Plan) -> list[Message]:
         if taps and supply.wanted is not None:
             said.append(message("The least pressure at a tap is {least}; wanted is {wanted}.", least=Quantity(min(taps), "bar", 2), wanted=Quantity(supply.wanted, "bar", 2)))  # fmt: skip
         if supply.without:
-            said.append(message("{n} connections are without water for a time.", n=len(supply.without)))
+            said.append(message("{n} {n:connection is/connections are} without water for a time.", n=len(supply.without)))
     if back is not None and back.blocks:
         times = [one.give_back for one in back.blocks if one.give_back is not None]
         if len(times) == len(back.blocks):
