@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 from mainwright import __version__
+from mainwright.paper.origin_pages import price_told
 from mainwright.paper.pen import Pen, pen_for
 from mainwright.plan.result import Plan
 from mainwright.words.message import message
@@ -77,7 +78,7 @@ def _bill(book: _Book) -> None:
     heads = [
         (say.text("Item"), 34.0, False), (say.text("Code"), 22.0, False), (say.text("Quantity"), 11.0, True), (say.text("Unit"), 8.0, False),
         (say.text("Low price"), 11.0, True), (say.text("Rate"), 11.0, True), (say.text("High price"), 11.0, True),
-        (say.text("Low") + money, 13.0, True), (say.text("Rate") + money, 13.0, True), (say.text("High") + money, 13.0, True),
+        (say.text("Low") + money, 13.0, True), (say.text("Rate") + money, 13.0, True), (say.text("High") + money, 13.0, True), (say.text("Price from"), 44.0, False),
     ]  # fmt: skip
     sheet = book.sheet(say.text("Bill"), heads)
     row = _FIRST
@@ -85,7 +86,7 @@ def _bill(book: _Book) -> None:
         sheet.write_string(row, 0, say.word(line.text), book.plain)
         sheet.write_string(row, 1, line.item, book.quiet)
         sheet.write_number(row, 2, line.quantity, book.quantity)
-        sheet.write_string(row, 3, say.code(line.unit), book.plain)
+        sheet.write_string(row, 3, say.bill_unit(line.unit), book.plain)
         for offset, price in enumerate((line.low, line.rate, line.high)):
             if price is not None:
                 sheet.write_number(row, 4 + offset, price, book.rate)
@@ -94,6 +95,7 @@ def _bill(book: _Book) -> None:
             formula = f'=IF(ISNUMBER({letter}{row + 1}),C{row + 1}*{letter}{row + 1},IF(ISNUMBER(F{row + 1}),C{row + 1}*F{row + 1},""))'
             taken = line.rate if price is None else price
             sheet.write_formula(row, 7 + offset, formula, book.money, "" if taken is None else line.quantity * taken)
+        sheet.write_string(row, 10, price_told(book.plan.job, line.item, say), book.plain)
         row += 1
     _sums(book, sheet, row)
 
@@ -123,7 +125,7 @@ def _basis(book: _Book) -> None:
     for row, line in enumerate(book.plan.bill, start=_FIRST):
         sheet.write_string(row, 0, say.word(line.text), book.plain)
         sheet.write_number(row, 1, line.quantity, book.quantity)
-        sheet.write_string(row, 2, say.code(line.unit), book.plain)
+        sheet.write_string(row, 2, say.bill_unit(line.unit), book.plain)
         sheet.write_string(row, 3, say.word(line.basis), book.plain)
 
 

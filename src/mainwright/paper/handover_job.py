@@ -295,7 +295,7 @@ def _measured(proof: Proof, pen: Pen) -> list[Block]:
                 one.item,
                 DASH if one.text is None else say.word(one.text),
                 say.number(one.quantity, digits.get(one.unit, 0)),
-                say.code(one.unit),
+                say.bill_unit(one.unit),
                 ", ".join(spans(one.records)),
             ]
             for one in proof.measured
@@ -312,7 +312,7 @@ def _measured(proof: Proof, pen: Pen) -> list[Block]:
                 say.number(one.planned, digits.get(one.unit, 0)),
                 say.number(one.proven, digits.get(one.unit, 0)),
                 bold(say.number(one.planned - one.proven, digits.get(one.unit, 0))),
-                say.code(one.unit),
+                say.bill_unit(one.unit),
             ]
             for one in proof.unproven
         ]

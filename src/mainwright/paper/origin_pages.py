@@ -2,13 +2,15 @@
 
 from collections.abc import Sequence
 
+from mainwright.job.job import Job
 from mainwright.paper.blocks import Block, Cell, heading, paragraph, table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.plan.result import Plan
 from mainwright.plan.taken import origin_of, source_of, taken_entries
 from mainwright.words.message import message
+from mainwright.words.wording import Wording
 
-__all__ = ["origin_note", "origin_pages", "price_origin"]
+__all__ = ["origin_note", "origin_pages", "price_origin", "price_told"]
 
 
 def origin_pages(plan: Plan, pen: Pen) -> list[Block]:
@@ -58,3 +60,34 @@ def price_origin(plan: Plan, pen: Pen, item: str) -> str:
     source = source_of(found)
     name = pen.joined((source.title, source.edition))
     return f"{source.title} {pen.source(source)}" if found.stands else pen.say.word(message("changed here; before: {name}", name=name))
+
+
+def price_told(job: Job, item: str, say: Wording) -> str:
+    """Return where the price of an item comes from, in a cell of a workbook: the row of the job, and the entry of a library behind it.
+
+    Parameters
+    ----------
+    job : Job
+        With its price list and what is said of where that comes from. [-]
+    item : str
+        Name of the item. [-]
+    say : Wording
+        How it is worded. [-]
+
+    Returns
+    -------
+    str
+        Rows are counted from the first under the head of ``prices.csv``.
+    """
+    place = next((row for row, one in enumerate(job.prices, start=1) if one.item == item and one.rate is not None), None)
+    if place is None:
+        return say.text("no rate in prices.csv")
+    row = say.word(message("prices.csv, row {row}", row=place))
+    found = origin_of(job, f"prices.{item}")
+    if found is None:
+        return row
+    source = source_of(found)
+    name = ", ".join(one for one in (source.title, source.edition, source.clause) if one)
+    if not found.stands:
+        return f"{row}: {say.word(message('changed here; before: {name}', name=name))}"
+    return f"{row}: {name} ({say.code(source.status)})"

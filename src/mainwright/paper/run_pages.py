@@ -161,7 +161,7 @@ def _batches(plan: Plan, run: Run, pen: Pen) -> Block:
         right: tuple[int, ...] = (0, 1, 2, 3, 4)
     else:
         size = next((mixer.batch for mixer in plan.job.plant.mixers if mixer.name == run.mixer), None)
-        rows = [[say.text("each"), pen.optional(size, "l", 0), ""], [say.text("last"), pen.optional(run.last_batch, "l", 0), ""]]
+        rows = [[say.text("full"), pen.optional(size, "l", 0), ""], [say.text("last"), pen.optional(run.last_batch, "l", 0), ""]]
         heads, widths, right = [say.text("Batch"), say.unit("l"), say.text("was")], ["1fr", "1fr", "1fr"], (1,)
     first = run.batch_clock[0] if run.batch_clock else None
     recipe = ""

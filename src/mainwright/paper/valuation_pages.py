@@ -136,7 +136,7 @@ def _lines(made: Valuation, pen: Pen) -> list[Block]:
             say.word(one.text),
             _quantity(pen, one.planned, one.unit),
             bold(_quantity(pen, one.quantity, one.unit)),
-            say.code(one.unit),
+            say.bill_unit(one.unit),
             amount_text(pen, one.rate),
             amount_text(pen, one.amount),
             ", ".join(spans(one.records)),
@@ -151,7 +151,7 @@ def _lines(made: Valuation, pen: Pen) -> list[Block]:
 def _extras(made: Valuation, pen: Pen) -> Block:
     say = pen.say
     rows: list[list[Cell]] = [
-        [say.word(one.text), _quantity(pen, one.quantity, one.unit), say.code(one.unit), amount_text(pen, one.rate), amount_text(pen, one.amount), ", ".join(spans(one.records))]
+        [say.word(one.text), _quantity(pen, one.quantity, one.unit), say.bill_unit(one.unit), amount_text(pen, one.rate), amount_text(pen, one.amount), ", ".join(spans(one.records))]
         for one in made.extras
     ]  # fmt: skip
     rows.append([say.text("Sum"), "", "", "", amount_text(pen, made.sums.extras), ""])
@@ -172,7 +172,7 @@ def _held(made: Valuation, pen: Pen) -> Block:
         [
             say.word(one.text),
             _quantity(pen, one.quantity, one.unit),
-            say.code(one.unit) if one.unit else "",
+            say.bill_unit(one.unit) if one.unit else "",
             amount_text(pen, one.amount),
             "; ".join(say.word(text) for text in one.why),
             ", ".join(spans(one.records)),
@@ -198,7 +198,7 @@ def _not_yet(made: Valuation, pen: Pen) -> Block:
             _quantity(pen, one.planned, one.unit),
             _quantity(pen, one.proven, one.unit),
             bold(_quantity(pen, one.planned - one.proven, one.unit)),
-            say.code(one.unit),
+            say.bill_unit(one.unit),
             amount_text(pen, one.amount),
         ]
         for one in made.not_yet

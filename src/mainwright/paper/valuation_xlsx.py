@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from mainwright import __version__
 from mainwright.paper.handover_job import spans
+from mainwright.paper.origin_pages import price_told
 from mainwright.paper.pen import Pen
 from mainwright.paper.valuation_pages import percent_text
 from mainwright.prove.valuation import Valuation
@@ -97,9 +98,10 @@ def _lines(book: _Book) -> str:
     heads: list[_Head] = [
         (say.text("Item"), 34.0, False), (say.text("Code"), 22.0, False), (say.text("Planned"), 11.0, True), (say.text("Measured"), 11.0, True),
         (say.text("Unit"), 8.0, False), (say.text("Rate"), 11.0, True), (book.money(say.text("Total")), 13.0, True), (say.text("Records behind it"), 60.0, False),
+        (say.text("Price from"), 44.0, False),
     ]  # fmt: skip
     sheet = book.sheet(name, heads)
-    book.rows(sheet, [[say.word(one.text), one.item, one.planned, one.quantity, say.code(one.unit), one.rate, None, ", ".join(spans(one.records))] for one in made.lines])  # fmt: skip
+    book.rows(sheet, [[say.word(one.text), one.item, one.planned, one.quantity, say.bill_unit(one.unit), one.rate, None, ", ".join(spans(one.records)), price_told(made.job, one.item, say)] for one in made.lines])  # fmt: skip
     for row, one in enumerate(made.lines, start=_FIRST):
         sheet.write_formula(row, 6, f"=D{row + 1}*F{row + 1}", book.number, one.amount)
     return f"'{name}'!{_total(book, sheet, row=_FIRST + len(made.lines), column=6, value=made.sums.measured)}"
@@ -111,9 +113,10 @@ def _extras(book: _Book) -> str:
     heads: list[_Head] = [
         (say.text("What"), 60.0, False), (say.text("Sheet or order"), 14.0, False), (say.text("Quantity"), 11.0, True), (say.text("Unit"), 8.0, False),
         (say.text("Rate"), 11.0, True), (book.money(say.text("Total")), 13.0, True), (say.text("Records behind it"), 30.0, False),
+        (say.text("Price from"), 44.0, False),
     ]  # fmt: skip
     sheet = book.sheet(name, heads)
-    book.rows(sheet, [[say.word(one.text), one.ref, one.quantity, say.code(one.unit) if one.unit else "", one.rate, None, ", ".join(one.records)] for one in made.extras])  # fmt: skip
+    book.rows(sheet, [[say.word(one.text), one.ref, one.quantity, say.bill_unit(one.unit) if one.unit else "", one.rate, None, ", ".join(one.records), say.text("agreed in the record itself") if one.agreed else price_told(made.job, one.item, say)] for one in made.extras])  # fmt: skip
     for row, one in enumerate(made.extras, start=_FIRST):
         sheet.write_formula(row, 5, f"=C{row + 1}*E{row + 1}", book.number, one.amount)
     return f"'{name}'!{_total(book, sheet, row=_FIRST + len(made.extras), column=5, value=made.sums.extras)}"
@@ -129,7 +132,7 @@ def _held(book: _Book) -> None:
     book.rows(
         sheet,
         [
-            [say.word(one.text), one.item, one.quantity, say.code(one.unit) if one.unit else "", one.amount, "; ".join(say.word(text) for text in one.why), ", ".join(spans(one.records))]
+            [say.word(one.text), one.item, one.quantity, say.bill_unit(one.unit) if one.unit else "", one.amount, "; ".join(say.word(text) for text in one.why), ", ".join(spans(one.records))]
             for one in made.held
         ],
     )  # fmt: skip

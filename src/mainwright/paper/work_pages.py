@@ -143,7 +143,7 @@ def bill_pages(plan: Plan, pen: Pen) -> list[Block]:
         digits = 0 if line.quantity == round(line.quantity) else 1 if line.quantity >= 100 else 2
         rows.append(
             [
-                say.word(line.text), say.word(line.basis), say.number(line.quantity, digits), say.code(line.unit), pen.money(_product(line, line.low)),
+                say.word(line.text), say.word(line.basis), say.number(line.quantity, digits), say.bill_unit(line.unit), pen.money(_product(line, line.low)),
                 bold(pen.money(_product(line, line.rate))) if line.rate is not None else bold(say.text("no price")), pen.money(_product(line, line.high)),
             ]
         )  # fmt: skip

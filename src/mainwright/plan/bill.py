@@ -9,11 +9,11 @@ from mainwright.job.job import Job
 from mainwright.job.office import Price
 from mainwright.plan.layout.money import PRICED_COVER
 from mainwright.plan.measuring import measured_length, priced_dn
-from mainwright.plan.result import BillLine, Cleaning, Cost, Opening, Run
+from mainwright.plan.result import BillLine, Cleaning, Cost, Opening, PlanWarning, Run
 from mainwright.plan.result_supply import Part, TemporarySupply
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["bill_cost", "bill_of_plan", "make_bill", "price_of", "supply_length", "supply_quantity"]
+__all__ = ["bill_cost", "bill_of_plan", "make_bill", "price_of", "price_unit_warnings", "supply_length", "supply_quantity"]
 
 _CAMERA_PASSES: Final = 2
 _LINE_VALVES: Final = ("gate_valve", "butterfly_valve")
@@ -35,6 +35,33 @@ def price_of(job: Job, item: str) -> Price | None:
         The row of the price list that has a rate; None where the list has none.
     """
     return next((price for price in job.prices if price.item == item and price.rate is not None), None)
+
+
+def price_unit_warnings(job: Job, bill: Sequence[BillLine]) -> tuple[PlanWarning, ...]:
+    """Return the items whose price is by another unit than the bill counts in.
+
+    Parameters
+    ----------
+    job : Job
+        With its price list. [-]
+    bill : sequence of BillLine
+        The bill. [-]
+
+    Returns
+    -------
+    tuple of PlanWarning
+        One for each: its amount is wrong until somebody mends the price or its unit.
+    """
+    prices = [(line, price_of(job, line.item)) for line in bill]
+    return tuple(
+        PlanWarning(
+            "price_unit", None, None,
+            message("{item}: the price is by {other} in prices.csv, and the bill counts by {unit}. No price is converted: mend the price and its unit.", item=line.text, other=price.unit, unit=line.unit),
+            "act",
+        )
+        for line, price in prices
+        if price is not None and price.unit and price.unit != line.unit
+    )  # fmt: skip
 
 
 def supply_length(job: Job) -> float:

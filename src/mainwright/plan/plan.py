@@ -8,7 +8,7 @@ from mainwright.job.job import Job
 from mainwright.job.records import Obstruction, Records
 from mainwright.plan.ask_first import ask_first, chances_assumed
 from mainwright.plan.batch_clock import batch_warnings
-from mainwright.plan.bill import bill_cost, bill_of_plan
+from mainwright.plan.bill import bill_cost, bill_of_plan, price_unit_warnings
 from mainwright.plan.cautions import for_opening, for_plan, for_run
 from mainwright.plan.changes import plan_changes
 from mainwright.plan.cleaning import cleaning_assumed, cleaning_warnings, plan_cleaning
@@ -178,6 +178,7 @@ def make_plan(
             *timed,
             *giving_back_warnings(back),
             *supply_warnings(supply),
+            *price_unit_warnings(site.job, bill),
         ]
     )
     plan = Plan(

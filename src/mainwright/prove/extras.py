@@ -23,7 +23,10 @@ _KINDS: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """One extra with its proof: kind, the reference of its sheet, quantity in ``unit``, rate and amount in the job's currency, its rows."""
+    """One extra with its proof: kind, the reference of its sheet, quantity in ``unit``, rate and amount in the job's currency, its rows.
+
+    The rate is that of `item` in the price list, unless it was agreed in the row itself.
+    """
 
     kind: str
     ref: str
@@ -33,6 +36,8 @@ class Claim:
     rate: float
     amount: float
     records: tuple[str, ...]
+    item: str
+    agreed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +108,7 @@ def _put(
     row: str,
 ) -> None:
     price = price_of(job, item) if item else None
+    agreed = rate is not None
     if rate is None and price is not None:
         rate = price.rate
         if unit and price.unit and unit != price.unit:
@@ -114,7 +120,7 @@ def _put(
         amount = None if rate is None else rate * quantity
         held.append(Held(item or kind, text, unit, quantity, rate, amount, tuple(why), (row,)))
         return
-    made.append(Claim(kind, ref, text, unit, quantity, rate, rate * quantity, (row,)))
+    made.append(Claim(kind, ref, text, unit, quantity, rate, rate * quantity, (row,), item, agreed))
 
 
 def _unproven_obstruction(one: ObstructionProof) -> list[Message]:

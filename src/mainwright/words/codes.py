@@ -151,6 +151,8 @@ CODE_TEXT: Final = MappingProxyType(
         "each": "each",
         "hour": "hour",
         "day": "day",
+        "week": "week",
+        "lump_sum": "lump sum",
         # evidence
         "consumption": "consumption of mortar",
         "end_readings": "readings at the ends",

@@ -267,6 +267,10 @@ class Wording:
         """Return the label of a unit for a value that stays as it was written, whatever the reader's units; text that is no unit stays."""
         return self.text(UNITS[unit].label) if unit in UNITS and UNITS[unit].label else "" if unit in UNITS else unit
 
+    def bill_unit(self, unit: str) -> str:
+        """Return how a unit of the bill is printed: a piece, an hour, a square metre; what is none of ours stays as it was written."""
+        return self.unit_as_written(unit) if unit in UNITS else self.code(unit)
+
     def quantity(self, value: float, unit: str, digits: int | None = None) -> str:
         """Return an SI value in the reader's unit with its label."""
         shown = self.measure(value, unit, digits)

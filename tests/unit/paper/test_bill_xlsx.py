@@ -5,12 +5,15 @@ import re
 import zipfile
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 
 import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from mainwright.job.office import Price
+from mainwright.job.origins import Origin
 from mainwright.paper.bill_xlsx import render_bill
 from mainwright.plan.result import BillLine, Plan
 from mainwright.standards.source import Assumed
@@ -100,3 +103,53 @@ def test_an_empty_bill_is_a_workbook_too() -> None:
 
 def test_german_has_its_names() -> None:
     assert len(_book(sample_plan(language="de")).sheetnames) == 4
+
+
+def _origins(plan: Plan) -> dict[str, str]:
+    sheet = _book(plan)["Bill" if plan.job.info.language == "en" else "Leistungsverzeichnis"]
+    head = {cell.value: place for place, cell in enumerate(sheet[5])}
+    where = head["Price from" if plan.job.info.language == "en" else "Preis aus"]
+    return {str(row[1].value): str(row[where].value) for row in sheet.iter_rows(min_row=6, max_row=5 + len(plan.bill))}
+
+
+def test_each_price_says_where_it_comes_from() -> None:
+    plan = sample_plan()
+    priced = [one.item for one in plan.job.prices if one.rate is not None]
+    line = plan.bill[0]
+    price = (
+        replace(plan.job.prices[0], item=line.item, unit=line.unit, rate=line.rate or 1.0)
+        if plan.job.prices
+        else Price(line.item, line.unit, None, 1.0, None)
+    )
+    kept = Origin(
+        "prices", line.item, "Rates of Cobbler and Vane", 3, date(2026, 2, 1), "practice", "A. Vane", "calculated in the office", None, True
+    )
+    job = replace(plan.job, prices=(price, *(one for one in plan.job.prices if one.item != line.item)), origins=(kept,))
+    found = _origins(replace(plan, job=job))
+    assert (
+        found[line.item]
+        == "prices.csv, row 1: Rates of Cobbler and Vane, 3 (2026-02-01), calculated in the office (common practice, no source)"
+    )
+    changed = _origins(replace(plan, job=replace(job, origins=(replace(kept, stands=False),))))
+    assert changed[line.item].startswith("prices.csv, row 1: changed here; before: Rates of Cobbler and Vane")
+    for other in plan.bill[1:]:
+        assert (found[other.item] == "no rate in prices.csv") == (other.item not in priced)
+
+
+def test_a_piece_is_counted_by_the_piece_in_german() -> None:
+    plan = sample_plan(language="de")
+    lines = [
+        replace(plan.bill[0], item=f"x{unit}", unit=unit) for unit in ("each", "hour", "day", "m", "m2", "m3", "t", "lump_sum", "Paar")
+    ]
+    sheet = _book(replace(plan, bill=tuple(lines))).worksheets[0]
+    assert [row[3].value for row in sheet.iter_rows(min_row=6, max_row=5 + len(lines))] == [
+        "St.",
+        "h",
+        "Tag",
+        "m",
+        "m²",
+        "m³",
+        "t",
+        "psch.",
+        "Paar",
+    ]

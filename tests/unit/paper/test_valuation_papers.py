@@ -104,3 +104,20 @@ def test_an_empty_record_is_a_valuation_of_nothing() -> None:
     assert made.sums.gross == 0.0
     assert render_valuation_book(made)[:2] == b"PK"
     assert render_valuation(made)[:5] == b"%PDF-"
+
+
+def test_each_quantity_names_its_records_and_each_rate_its_origin() -> None:
+    made = _made()
+    book = openpyxl.load_workbook(io.BytesIO(render_valuation_book(made)))
+    for name, behind, count in (("Measured", "Records behind it", len(made.lines)), ("Extras", "Records behind it", len(made.extras))):
+        sheet = book[name]
+        head = {cell.value: place for place, cell in enumerate(sheet[5])}
+        rows = list(sheet.iter_rows(min_row=6, max_row=5 + count))
+        assert rows
+        for row in rows:
+            assert ".csv" in str(row[head[behind]].value)
+            assert str(row[head["Price from"]].value).startswith(("prices.csv, row ", "agreed in the record itself"))
+    agreed = {one.ref: one.rate is not None for one in _recorded().extras}
+    assert {one.ref: one.agreed for one in made.extras if one.ref in agreed} == {
+        one.ref: agreed[one.ref] for one in made.extras if one.ref in agreed
+    }

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from mainwright.job.office import Price
-from mainwright.plan.bill import bill_cost, make_bill, price_of
+from mainwright.plan.bill import bill_cost, make_bill, price_of, price_unit_warnings
 from mainwright.plan.result import BillLine, Cleaning, Opening, Run
 from mainwright.standards.source import Source
 from mainwright.words.message import message
@@ -80,3 +80,14 @@ def test_nothing_needed_is_no_line() -> None:
 def test_a_row_without_a_rate_is_no_price() -> None:
     job = small_job(prices=(Price("camera", "m", 3.0, None, 5.0),))
     assert price_of(job, "camera") is None
+
+
+def test_a_price_by_another_unit_is_told() -> None:
+    job = small_job()
+    line = BillLine("camera", message("Camera"), "m", 100.0, None, 2.0, None, message(""))
+    prices = (Price("camera", "ft", None, 2.0, None),)
+    (told,) = price_unit_warnings(replace(job, prices=prices), (line,))
+    assert (told.code, told.severity) == ("price_unit", "act")
+    assert dict(told.text.values)["other"] == "ft"
+    for unit in ("m", None):
+        assert price_unit_warnings(replace(job, prices=(replace(prices[0], unit=unit),)), (line,)) == ()
