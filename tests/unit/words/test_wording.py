@@ -119,5 +119,5 @@ def test_a_message_within_a_message_is_worded_by_itself() -> None:
 
 
 def test_the_units_that_are_paid_by_time_are_worded() -> None:
-    assert [Wording("de").code(unit) for unit in ("hour", "day")] == ["Stunde", "Tag"]
+    assert [Wording("de").bill_unit(unit) for unit in ("hour", "day", "each", "m2")] == ["h", "Tag", "St.", "m²"]
     assert [Wording("en").code(unit) for unit in ("hour", "day")] == ["hour", "day"]
