@@ -152,7 +152,7 @@ def _notices(job: Job, programme: Programme, runs: Sequence[Run], laid: Laid, to
                     before=(closing.id,),
                     crew=closing.crew,
                     slack=closing.slack,
-                    because=message("has to be given {n} days before {after}", n=days, after=closing.id),
+                    because=message("has to be given {n} {n:day/days} before {after}", n=days, after=closing.id),
                     done=closing.done or (today is not None and latest < today),
                 )
             )
