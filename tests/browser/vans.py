@@ -72,9 +72,13 @@ class Van:
         self._rig = threading.Thread(target=work, daemon=True)
         self._rig.start()
 
-    def close(self) -> None:
+    def hush(self) -> None:
+        """Tell nothing more."""
         self._stop.set()
         if self._rig is not None:
             self._rig.join(5.0)
+
+    def close(self) -> None:
+        self.hush()
         self.log.gate.set()
         self.run.stop()

@@ -23,6 +23,7 @@ from mainwright.web.reader import COOKIE, Reader, chosen, reader_of
 from mainwright.web.refusals import impossible, not_understood
 from mainwright.web.van import PHASES, van_view
 from mainwright.web.views.begin_run import begin_view
+from mainwright.web.views.van_origins import van_told
 from mainwright.web.visitor import token_of, visitor_of
 from mainwright.words.message import Message, message
 from mainwright.words.wording import shown_unit
@@ -80,6 +81,7 @@ def _live_page(request: Request, job: str, run: str) -> Response:
         back=f"/jobs/{job}/runs/{run}" if uses.jobs.job(job) else "/",
         name=run,
         shown=lambda unit: shown_unit(unit, reader.units),
+        origins=van_told(reader.say),
         data=snapshot(view).replace("<", "\\u003c"),
     )
 

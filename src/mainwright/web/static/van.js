@@ -56,7 +56,7 @@ function showAlarms(alarms) {
   }));
   if (focused) list.querySelector(`[data-code="${CSS.escape(focused)}"]`)?.focus();
   const fresh = alarms.filter((one) => !one.seen).map((one) => one.text).join(". ");
-  if (fresh !== by("told").dataset.alarms) { by("told").dataset.alarms = fresh; if (fresh) by("told").textContent = fresh; }
+  if (fresh !== by("told").dataset.alarms) { by("told").dataset.alarms = fresh; if (fresh) { by("told").textContent = fresh; document.querySelector("[popover]:popover-open")?.hidePopover(); } }
   by("alarm-count").textContent = alarms.length > 1 ? String(alarms.length) : "";
   ring(alarms.some((one) => !one.seen));
 }
