@@ -101,6 +101,46 @@ def test_faults_say_where(text: str, told: str, tmp_path: Path) -> None:
     assert any(told.replace("cloud.csv:", "", 1) in str(one) or told in str(one) for one in caught.value.faults)
 
 
+@pytest.mark.parametrize("kind", ["laz", "csv"])
+def test_the_roll_beside_the_points_is_that_of_the_ring(kind: str, seen: Scan, tmp_path: Path) -> None:
+    # Near half a turn, where a roll goes on from the other side.
+    roll = np.deg2rad(178.0) + np.deg2rad(4.0) * np.sin(np.arange(len(seen.radii)) / 40.0)
+    told = np.rad2deg(np.angle(np.exp(1j * roll)))
+    there = np.isfinite(seen.radii)
+    rolls = np.broadcast_to(told[:, None], there.shape)[there]
+    path, points = tmp_path / f"cloud.{kind}", _points(seen)
+    if kind == "csv":
+        rows = (f"{x:.5f},{y:.5f},{z:.5f},{turn:.6f}" for (x, y, z), turn in zip(points, rolls, strict=True))
+        path.write_text("x_m,y_m,z_m,roll_deg\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    else:
+        header = laspy.LasHeader(point_format=0, version="1.4")
+        header.scales = np.full(3, 1e-5)
+        header.add_extra_dim(laspy.ExtraBytesParams(name="roll_deg", type=np.float64))
+        cloud = laspy.LasData(header)
+        cloud.x, cloud.y, cloud.z = points.T
+        cloud.roll_deg = rolls
+        cloud.write(path)
+    chunks = list(PointRings(path).chunks(size=100, skip=0))
+    found = np.concatenate([one.roll for one in chunks])
+    assert np.abs(np.angle(np.exp(1j * (found - roll)))).max() < 1e-6
+    assert np.nanmedian(np.abs(np.concatenate([one.radii for one in chunks]) - seen.radii)) < 2e-5
+
+
+def test_a_head_that_turns_within_a_slice_keeps_its_marks_where_they_are(tmp_path: Path) -> None:
+    # A spiral of one turn a centimetre in a pipe with one mark at 3 o'clock, by a head that rolls by 6 degrees in a slice.
+    size, turns = 720, 40
+    at = (np.arange(size * turns) + 0.5) / size
+    true = 2.0 * np.pi * (at % 1.0)
+    roll = 6.0 * at
+    sensor = true - np.deg2rad(roll)
+    radius = np.where(np.abs(true - np.pi / 2.0) < 0.02, 0.23, 0.2)
+    rows = (f"{x:.6f},{r * np.sin(a):.6f},{r * np.cos(a):.6f},{t:.4f}" for x, r, a, t in zip(0.01 * at, radius, sensor, roll, strict=True))
+    (tmp_path / "p.csv").write_text("x_m,y_m,z_m,roll_deg\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    (chunk,) = PointRings(tmp_path / "p.csv").chunks(size=100, skip=0)
+    marked = np.argmax(chunk.radii > 0.22, axis=1) * (2.0 * np.pi / chunk.radii.shape[1]) + chunk.roll
+    assert np.abs(np.angle(np.exp(1j * (marked[1:-1] - np.pi / 2.0)))).max() < 0.03
+
+
 def test_points_out_of_order_are_refused(seen: Scan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("mainwright.folder.scan_points._BATCH", 50_000)
     points = _points(seen)
