@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
     from mainwright.workflow.keeping import FolderRecords
@@ -12,6 +13,8 @@ if TYPE_CHECKING:
 
 __all__ = ["SUMS", "export_run_records"]
 
+_BY_CHAINAGE: Final = ("obstructions", "connections_found")
+"""Tables whose rows have a chainage and no run."""
 SUMS: Final = "SHA256SUMS"
 """One line a file: its hash, two blanks, its name, as the usual programs check them."""
 
@@ -77,10 +80,21 @@ def export_run_records(job: str, run: str, *, out: Path, store: str | None = Non
 
 
 def _of_run(held: FolderRecords, run: str) -> FolderRecords:
-    """Return the records of one run: its rows, its scans, and the photographs that its rows name."""
+    """Return the records of one run: its rows, its scans, and the photographs that its rows name.
+
+    What was found in the main names no run: it is the run's by its chainage, and at an opening that of both runs.
+    """
     from mainwright.workflow.keeping import FILE, FolderRecords
 
-    tables = {name: [row for row in rows if row.get("run") == run] for name, rows in held.tables.items() if name != FILE}
+    spans = _spans(held, run)
+
+    def ours(name: str, row: Mapping[str, object]) -> bool:
+        if name not in _BY_CHAINAGE:
+            return row.get("run") == run
+        at = _number(row.get("chainage_m"))
+        return at is not None and any(start <= at <= end for start, end in spans)
+
+    tables = {name: [row for row in rows if ours(name, row)] for name, rows in held.tables.items() if name != FILE}
     photos = {str(row["photo"]) for rows in tables.values() for row in rows if row.get("photo")}
 
     def wanted(name: str) -> bool:
@@ -91,3 +105,21 @@ def _of_run(held: FolderRecords, run: str) -> FolderRecords:
     if kept:
         found[FILE] = kept
     return FolderRecords(found, {one: rows for one, rows in held.readings.items() if one == run})
+
+
+def _spans(held: FolderRecords, run: str) -> list[tuple[float, float]]:
+    """Return from where to where a run was lined; where nobody wrote that down, where the issued plan has it. [m]."""
+    import json
+
+    rows = [row for row in held.tables.get("runs_done", ()) if row.get("run") == run]
+    if not rows and held.plan is not None:
+        rows = [one for one in json.loads(held.plan).get("runs", ()) if one.get("id") == run]
+    ends = [(_number(row.get("from_m")), _number(row.get("to_m"))) for row in rows]
+    return [(min(start, end), max(start, end)) for start, end in ends if start is not None and end is not None]
+
+
+def _number(cell: object) -> float | None:
+    try:
+        return None if cell is None else float(str(cell))
+    except ValueError:
+        return None

@@ -24,6 +24,14 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (records / "photos" / "of another run.jpg").write_bytes(b"another")
     with (records / "observations.csv").open("a", encoding="utf-8") as file:
         file.write("R06,lined,690,6,6,lip,12,lip.jpg,,,camera\nR01,lined,30,6,6,lip,12,of another run.jpg,,,camera\n")
+    # What was found: within R06, at its far end, which the next run has too, and elsewhere.
+    done = read_records(place / "job").records.runs_done
+    low, high = next((one.start, one.end) for one in done if one.run == "R06")
+    rows = "".join(f"{at},,root,no,20,,found by {who},{who}\n" for at, who in ((low + 1.0, "a"), (high, "b"), (low - 2.0, "c")))
+    (records / "obstructions.csv").write_text(f"chainage_m,time,kind,on_drawing,minutes,photo,note,who\n{rows}", encoding="utf-8")
+    (records / "connections_found.csv").write_text(
+        f"chainage_m,clock,seen_by,ref,time,who\n{low + 3.0},3,camera,,,a\n{high + 3.0},3,camera,,,b\n", encoding="utf-8"
+    )
     bootstrap.import_job(place / "job", store=str(place / "store.sqlite"), author="a")
     return place / "store.sqlite"
 
@@ -43,6 +51,8 @@ def test_rows_scans_and_photographs_of_the_run_and_of_no_other(store: Path, tmp_
     assert given.records.thickness == tuple(one for one in before.thickness if one.run == "R06")
     assert given.records.bare_places == before.bare_places
     assert [one.run for one in given.records.readings] == ["R06"]
+    assert [one.who for one in given.records.obstructions] == ["a", "b"]
+    assert [one.who for one in given.records.connections_found] == ["a"]
     whole = (tmp_path / "R06" / "SHA256SUMS").read_text(encoding="utf-8").splitlines()
     assert {line[66:] for line in whole} == names - {"SHA256SUMS"}
     for line in whole:
