@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import csv
 import json
-from dataclasses import asdict
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from mainwright.science.rings.thickness import CELL_LENGTH, CLOCK_CELLS
 from mainwright.units import from_si, significant
+from mainwright.words.message import Message
+from mainwright.words.wording import word
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -129,10 +131,13 @@ class ScanResults:
 def summary_document(summary: ScanSummary) -> dict[str, object]:
     """Return a summary as plain values, in the units of the files."""
     found: dict[str, object] = {}
-    for name, value in asdict(summary).items():
+    for one in fields(summary):
+        name, value = one.name, getattr(summary, one.name)
         unit = _UNITS.get(name)
         if unit is not None:
             found[f"{name}_{unit}"] = None if value is None else significant(from_si(value, unit))
+        elif isinstance(value, Message):
+            found[name] = word(value, language="en", units="metric")
         else:
             found[name] = value
     return found

@@ -132,7 +132,7 @@ def _run(one: RunProof, word: Callable[[Message], str]) -> dict[str, object]:
         "curing": curing_document(one.curing, word),
         "defects": [defect_document(part, word) for part in one.defects],
         "evidence": agreement_document(one.agreement, word),
-        "scan": None if one.scan is None else scan_document(one.scan),
+        "scan": None if one.scan is None else scan_document(one.scan, word),
         "missing": [word(text) for text in one.missing],
         "signature": signing_document(one.signing, word),
     }

@@ -320,13 +320,15 @@ def agreement_document(one: Agreement, word: Word) -> dict[str, object]:
     }
 
 
-def scan_document(one: ScanProof) -> dict[str, object]:
+def scan_document(one: ScanProof, word: Word) -> dict[str, object]:
     """Return the ring scans of a run.
 
     Parameters
     ----------
     one : ScanProof
         Of one run. [-]
+    word : callable
+        Words a message. [-]
 
     Returns
     -------
@@ -340,7 +342,7 @@ def scan_document(one: ScanProof) -> dict[str, object]:
         "minimum_mm": number(one.minimum, "mm"),
         "minimum_deviation_mm": number(one.minimum_deviation, "mm"),
         "unseen_mm": number(one.unseen, "mm"),
-        "unseen_because": one.unseen_because,
+        "unseen_because": None if one.unseen_because is None else word(one.unseen_because),
         "thin_areas": [
             {
                 "from_m": number(area.start),

@@ -113,6 +113,8 @@ def scan_blocks(one: RunProof, stretches: Sequence[LinedStretch], pen: Pen, proo
             "unseen": say.quantity(scan.unseen, "mm", 2),
         }
         blocks.append(paragraph(say.word(message(text, **values))))
+        if scan.unseen_because is not None:
+            blocks.append(paragraph(say.word(message("Eccentricity: {because}.", because=scan.unseen_because))))
     if scan.thin:
         rows: list[list[Cell]] = [
             [

@@ -7,6 +7,7 @@ from typing import Final
 from mainwright.plan.result import LinedStretch, Run
 from mainwright.prove.verdict import Verdict
 from mainwright.science.rings.thin import ThinArea
+from mainwright.words.message import Message
 
 __all__ = ["SURE", "ScanProof", "ScannedMetre", "judge_scan", "least_asked"]
 
@@ -58,7 +59,7 @@ class ScanProof:
     minimum: float | None
     minimum_deviation: float | None
     unseen: float | None
-    unseen_because: str
+    unseen_because: Message | None
     thin: tuple[ThinArea, ...]
     unread: tuple[float, ...]
 
@@ -90,7 +91,7 @@ def judge_scan(
     minimum: float | None,
     minimum_deviation: float | None,
     unseen: float | None,
-    unseen_because: str,
+    unseen_because: Message | None,
 ) -> ScanProof:
     """Judge a run by its scans.
 
@@ -110,7 +111,7 @@ def judge_scan(
         One standard deviation of it, the unseen part included. [m]
     unseen : float or None
         One standard deviation of the eccentricity. [m]
-    unseen_because : str
+    unseen_because : Message or None
         Where that comes from. [-]
 
     Returns

@@ -26,6 +26,7 @@ from mainwright.science.rings.thickness import (
     turned,
 )
 from mainwright.science.rings.thin import thin_areas
+from mainwright.words.message import message
 from mainwright.workflow.read_ahead import ahead
 from mainwright.workflow.scan_passes import bore_alone, metre_rows
 
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mainwright.science.rings.thin import ThinArea
+    from mainwright.words.message import Message
     from mainwright.workflow.scan_passes import ScannedPass
     from mainwright.workflow.scan_ports import PieceStore, ScanOptions, ScanSummary, ScanWriter
 
@@ -48,6 +50,9 @@ _ROLL_SURE: Final = 0.02
 _READING_DEVIATION: Final = 0.00015
 """Standard deviation of the mean of a cell, without what cannot be seen: measured on simulated scans. [m]"""
 
+_GAUGES: Final = message("gauge readings")
+_BARE: Final = message("bare places")
+_SURVEY: Final = message("the surveyed way of the head")
 
 _NOTHING: Final = Unseen(np.empty(0), np.empty(0), np.empty(0), np.empty(0))
 
@@ -118,7 +123,7 @@ class Comparison:
         # The roll of a block is smoothed over its neighbours: their walls are wanted again soon.
         self._coming: Callable[[int], Future[tuple[Wall, Wall]]]
         self._rolls: list[float] = []
-        self._kinds: list[str] = []
+        self._kinds: list[Message] = []
         self._near = 0.0
         ends = [
             (np.min(one.chainage[good]), np.max(one.chainage[good])) for one in (first, second) for good in (np.isfinite(one.chainage),)
@@ -199,12 +204,8 @@ class Comparison:
 
     def _unseen(self) -> Unseen:
         """Return what all references of both passes say together."""
-        parts = {
-            "gauge readings": self._from_gauges(),
-            "bare places": self._from_bare(),
-            "the surveyed way of the head": self._from_paths(),
-        }
-        self._kinds = [name for name, one in parts.items() if one.chainage.size]
+        parts = {_GAUGES: self._from_gauges(), _BARE: self._from_bare(), _SURVEY: self._from_paths()}
+        self._kinds = [kind for kind, one in parts.items() if one.chainage.size]
         return joined([one for one in parts.values() if one.chainage.size] or [_NOTHING])
 
     def _from_bare(self) -> Unseen:
@@ -318,17 +319,19 @@ class Comparison:
             areas=areas,
         )  # fmt: skip
 
-    def _eccentricity(self, chainage: float, unseen: Unseen, median: float) -> tuple[float, str]:
+    def _eccentricity(self, chainage: float, unseen: Unseen, median: float) -> tuple[float, Message]:
         """Return one standard deviation of the eccentricity's component at a place, and where it comes from."""
         at = unseen.chainage
         if at.size and at[0] - 0.5 <= chainage <= at[-1] + 0.5:
             place = int(np.clip(np.searchsorted(at, chainage), 1, max(at.size - 1, 1)))
-            by = " and ".join(self._kinds)
+            by = self._kinds[0]
+            for one in self._kinds[1:]:
+                by = message("{one} and {other}", one=by, other=one)
             if at.size == 1:
-                return float(unseen.deviation[0]), f"{by} there"
+                return float(unseen.deviation[0]), message("{by} there", by=by)
             apart = max(abs(unseen.up[place] - unseen.up[place - 1]), abs(unseen.right[place] - unseen.right[place - 1]))
             own = max(unseen.deviation[place], unseen.deviation[place - 1])
-            return float(np.hypot(own, apart / 2.0)), f"{by} before and after, and half of what they differ"
+            return float(np.hypot(own, apart / 2.0)), message("{by} before and after, and half of what they differ", by=by)
         if self._options.eccentricity is not None:
-            return self._options.eccentricity, "entered"
-        return median / 2.0, "nothing is known of it: anywhere between concentric and touching the wall"
+            return self._options.eccentricity, message("entered")
+        return median / 2.0, message("nothing is known of it: anywhere between concentric and touching the wall")

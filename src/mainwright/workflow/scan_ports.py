@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from mainwright.science.rings.reduced import ReducedRings
     from mainwright.science.rings.thickness import Grid
     from mainwright.science.rings.thin import ThinArea
+    from mainwright.words.message import Message
 
 __all__ = [
     "BareLength",
@@ -154,7 +155,7 @@ class ScanSummary:
     thickness_min_chainage: float | None = None
     thickness_min_clock: float | None = None
     unseen: float | None = None
-    unseen_because: str = ""
+    unseen_because: Message | None = None
     gauge_places: int = 0
     lag_start: float | None = None
     lag_end: float | None = None

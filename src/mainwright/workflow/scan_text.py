@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mainwright.units import from_si
+from mainwright.words.wording import word
 
 if TYPE_CHECKING:
     from mainwright.workflow.scan_ports import ScanSummary
@@ -37,9 +38,10 @@ def summary_lines(summary: ScanSummary) -> list[str]:
             f"at {summary.thickness_min_chainage:.2f} m, {summary.thickness_min_clock:.1f} o'clock, "
             f"with a standard deviation of {mm(summary.thickness_min_deviation)}."
         )
+        because = "" if summary.unseen_because is None else word(summary.unseen_because, language="en", units="metric")
         lines.append(
             "Each scan is centred on its own bore, so a lining thicker on one side shows in neither: standard deviation of that "
-            f"{mm(summary.unseen)} ({summary.unseen_because}). Three gauge readings round the clock at both ends close it "
+            f"{mm(summary.unseen)} ({because}). Three gauge readings round the clock at both ends close it "
             "(--gauges), or bare metal in both scans (--bare), or a surveyed head."
         )
         if summary.areas is None:

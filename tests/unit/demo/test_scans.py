@@ -11,6 +11,7 @@ from mainwright.units import to_si
 from mainwright.workflow.scan_proof import ScannedRun
 from tests.unit.figures.boxes import overlapping
 from tests.unit.prove.demo_plan import demo_plan, read
+from tests.unit.workflow.test_scan_reference import said
 
 RUN = demo_plan().runs[5]
 STRETCHES = demo_plan().stretches
@@ -81,12 +82,12 @@ def test_gauges_tell_what_scans_cannot_see(scans: dict[str, bytes], tmp_path: Pa
     assert after.unseen is not None
     assert before.unseen > 0.002
     assert after.unseen < 0.0005
-    assert "gauge readings" in after.unseen_because
+    assert "gauge readings" in said(after.unseen_because)
 
 
 def test_the_bare_ends_tell_it_too(scans: dict[str, bytes], tmp_path: Path) -> None:
     found = _proved(scans, tmp_path, "").proof
-    assert "bare places" in found.unseen_because
+    assert "bare places" in said(found.unseen_because)
     assert found.unseen is not None
     assert found.unseen < 0.0005
     # Nobody lined the open pipe beyond the ends: all that is thin is what was planted.

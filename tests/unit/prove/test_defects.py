@@ -138,7 +138,7 @@ def scanned(area: ThinArea, *, lies: float, maximum: float | None = None) -> Def
     stretches = [replace(one, maximum=maximum) if maximum is not None else one for one in plan.stretches]
     metres = tuple(ScannedMetre(float(metre), lies, lies, lies) for metre in range(int(run.start), math.ceil(run.end)))
     scan = judge_scan(
-        run, stretches, metres=metres, areas=[area], minimum=area.minimum, minimum_deviation=1e-4, unseen=0.0, unseen_because=""
+        run, stretches, metres=metres, areas=[area], minimum=area.minimum, minimum_deviation=1e-4, unseen=0.0, unseen_because=None
     )
     (one,) = scan_defects(plan.job, run, scan, stretches=stretches, host=(), records=Records(), coats=())
     return one

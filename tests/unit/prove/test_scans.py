@@ -7,6 +7,7 @@ import pytest
 from mainwright.plan.result import LinedStretch, Run
 from mainwright.prove.scans import ScannedMetre, ScanProof, judge_scan, least_asked
 from mainwright.science.rings.thin import ThinArea
+from mainwright.words.message import message
 from tests.unit.prove.demo_plan import a_run, demo_plan
 
 
@@ -20,7 +21,14 @@ def _judged(*, minimum: float = 0.0056, deviation: float = 0.0002, areas: tuple[
     run, stretches = _run()
     metres = [ScannedMetre(float(at), 0.0058, 0.006, 0.0056) for at in range(98, last)]
     return judge_scan(
-        run, stretches, metres=metres, areas=areas, minimum=minimum, minimum_deviation=deviation, unseen=deviation, unseen_because="entered"
+        run,
+        stretches,
+        metres=metres,
+        areas=areas,
+        minimum=minimum,
+        minimum_deviation=deviation,
+        unseen=deviation,
+        unseen_because=message("entered"),
     )
 
 

@@ -18,6 +18,7 @@ ROOMS = ("standards", "job", "plan", "line", "prove", "figures", "paper", "web")
 MODULES = (
     "folder/bringing.py", "folder/csv_text.py", "folder/library_files.py", "folder/reading.py", "folder/tables.py", "folder/toml_text.py",
     "workflow/library_entry.py", "workflow/library_file.py", "workflow/library_taking.py", "workflow/live_run.py", "workflow/live_writer.py",
+    "workflow/scan_comparison.py",
 )  # fmt: skip
 """Rooms, and single modules of others, whose texts are worded in the language of the job or of the person. What the prompt and the importer say is English for now."""
 

@@ -15,6 +15,8 @@ from mainwright.demo.job import demo_files
 from mainwright.folder.reading import read_files
 from mainwright.folder.records import read_records
 from mainwright.job.records import BarePlace, Records
+from mainwright.words.message import Message
+from mainwright.words.wording import word
 from mainwright.workflow.scan_ports import ScanSummary
 from tests.unit.prove.demo_plan import demo_plan
 from tests.unit.science.rings.simulated import STEP, Scan, Sensor, Truth, make_truth, scan
@@ -41,6 +43,11 @@ def scans(truth: Truth) -> tuple[Scan, Scan]:
         scan(truth, Sensor(points=360), rng, lined=False),
         scan(truth, Sensor(points=360, drift=0.003, start=0.1, mounting=MOUNTING), rng, lined=True),
     )
+
+
+def said(text: Message | None, language: str = "en") -> str:
+    assert text is not None
+    return word(text, language=language, units="metric")
 
 
 def _surveyed(path: Path, seen: Scan, *, mounting: float) -> Path:
@@ -88,7 +95,7 @@ def files(tmp_path_factory: pytest.TempPathFactory, scans: tuple[Scan, Scan]) ->
 def test_without_a_reference_it_is_carried(files: dict[str, Path], truth: Truth, tmp_path: Path) -> None:
     _, found = rings(cleaned=files["cleaned"], lined=files["lined"], out=tmp_path)
     assert found.gauge_places == 0
-    assert "nothing is known" in found.unseen_because
+    assert "nothing is known" in said(found.unseen_because)
     assert found.thickness_p50 is not None
     assert found.unseen == pytest.approx(found.thickness_p50 / 2.0)
     assert _deviation(found) > 2.5 * ECCENTRIC
@@ -99,7 +106,7 @@ def test_without_a_reference_it_is_carried(files: dict[str, Path], truth: Truth,
 def test_bare_ends_in_both_scans_show_it(files: dict[str, Path], truth: Truth, tmp_path: Path) -> None:
     _, found = rings(cleaned=files["cleaned"], lined=files["lined"], out=tmp_path, bare=files["bare"], minimum_mm=2.0)
     assert found.gauge_places == 2
-    assert "bare places before and after" in found.unseen_because
+    assert "bare places before and after" in said(found.unseen_because)
     assert _deviation(found) < 0.4e-3
     assert _off(truth, tmp_path) < 0.15
     # Nobody lined the open ends: they are neither the smallest thickness nor a thin area.
@@ -118,7 +125,9 @@ def test_a_bare_fitting_stays_a_thin_area(files: dict[str, Path], tmp_path: Path
 def test_surveyed_heads_show_it(files: dict[str, Path], truth: Truth, tmp_path: Path) -> None:
     _, found = rings(cleaned=files["cleaned_path"], lined=files["lined_path"], out=tmp_path, bare=files["bare"])
     assert found.gauge_places == 9
-    assert "bare places and the surveyed way of the head before and after" in found.unseen_because
+    assert said(found.unseen_because) == "bare places and the surveyed way of the head before and after, and half of what they differ"
+    told = "blanke Stellen und der vermessene Weg des Messkopfs davor und dahinter, und die Hälfte ihres Unterschieds"
+    assert said(found.unseen_because, "de") == told
     assert _deviation(found) < 0.3e-3
     assert _off(truth, tmp_path) < 0.12
 
@@ -201,6 +210,6 @@ def test_bare_places_on_record_reach_the_proof_from_folder_and_store(truth: Trut
     assert without.proof.minimum_deviation is not None
     assert proofs[0].minimum_deviation < 0.4e-3
     assert without.proof.minimum_deviation > 2e-3
-    assert "bare places" in proofs[0].unseen_because
+    assert "bare places" in said(proofs[0].unseen_because)
     assert proofs[0].minimum is not None
     assert proofs[0].minimum > 2e-3
