@@ -6,8 +6,8 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from mainwright.job.job import Job
-from mainwright.job.records import Event
 from mainwright.plan.result import Run, RunSetting
+from mainwright.prove.as_lined import AsLined
 from mainwright.prove.timeline import Timeline
 from mainwright.words.message import Message, Quantity, message
 
@@ -32,30 +32,22 @@ _KINDS: Final = {
 }
 
 
-def likely_causes(
-    job: Job, run: Run, low: float, high: float, *, events: Sequence[Event], coats: Sequence[Timeline]
-) -> tuple[Message, ...]:
+def likely_causes(lined: AsLined, low: float, high: float) -> tuple[Message, ...]:
     """Return why a length of a run may be other than it was asked.
 
     Parameters
     ----------
-    job : Job
-        The job. [-]
-    run : Run
-        The run as it was lined. [-]
+    lined : AsLined
+        The run. [-]
     low, high : float
         The length. [m]
-    events : sequence of Event
-        Of the run. [-]
-    coats : sequence of Timeline
-        The run against the clock. [-]
 
     Returns
     -------
     tuple of Message
         What flow and speed were there against the plan, where they were off; then the events.
     """
-    return (*_driven(run, low, high, coats), *events_there(job, low, high, events=events, coats=coats))
+    return (*_driven(lined.run, low, high, lined.coats), *events_there(lined, low, high))
 
 
 def _driven(run: Run, low: float, high: float, coats: Sequence[Timeline]) -> tuple[Message, ...]:
@@ -91,19 +83,15 @@ def _setting(run: Run, chainage: float, coat: int) -> RunSetting | None:
     return next((one for one in settings if one.start <= chainage <= one.end), settings[0] if settings else None)
 
 
-def events_there(job: Job, low: float, high: float, *, events: Sequence[Event], coats: Sequence[Timeline]) -> tuple[Message, ...]:
+def events_there(lined: AsLined, low: float, high: float) -> tuple[Message, ...]:
     """Return what was written down of a length: by its chainage, or else by the time at which the head was there.
 
     Parameters
     ----------
-    job : Job
-        The job, for its time zone. [-]
+    lined : AsLined
+        The run. [-]
     low, high : float
         The length. [m]
-    events : sequence of Event
-        Of the run. [-]
-    coats : sequence of Timeline
-        The run against the clock. [-]
 
     Returns
     -------
@@ -111,7 +99,7 @@ def events_there(job: Job, low: float, high: float, *, events: Sequence[Event], 
         In order of time.
     """
     times = []
-    for coat in coats:
+    for coat in lined.coats:
         passes = (
             coat.passed(min(max(low - NEAR_EVENT, coat.start), coat.end)),
             coat.passed(min(max(high + NEAR_EVENT, coat.start), coat.end)),
@@ -119,7 +107,7 @@ def events_there(job: Job, low: float, high: float, *, events: Sequence[Event], 
         if passes[0] is not None and passes[1] is not None:
             times.append((min(passes[0], passes[1]), max(passes[0], passes[1])))
     found = []
-    for one in sorted(events, key=lambda event: event.time):
+    for one in sorted(lined.events, key=lambda event: event.time):
         if one.kind not in _CAUSES:
             continue
         if one.chainage is not None:
@@ -128,7 +116,7 @@ def events_there(job: Job, low: float, high: float, *, events: Sequence[Event], 
             there = any(first <= one.time.timestamp() <= last for first, last in times)
         if there:
             what = _KINDS[one.kind]
-            when = _clock(job, one.time)
+            when = _clock(lined.job, one.time)
             found.append(
                 message("{when}: {what}, {note}", when=when, what=what, note=one.note)
                 if one.note

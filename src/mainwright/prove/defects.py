@@ -5,14 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from mainwright.job.job import Job
-from mainwright.job.records import Records
-from mainwright.plan.host import HostStretch
-from mainwright.plan.result import LinedStretch, Run
+from mainwright.plan.result import Run
+from mainwright.prove.as_lined import AsLined
 from mainwright.prove.causes import events_there, likely_causes
 from mainwright.prove.scans import ScanProof
 from mainwright.prove.thickness import Laid
-from mainwright.prove.timeline import Timeline
 from mainwright.science.bore.ring import ring_area
 from mainwright.words.message import Message, Quantity, message
 
@@ -73,54 +70,32 @@ class Defect:
         return self.end - self.start
 
 
-def find_defects(
-    job: Job,
-    run: Run,
-    laid: Laid,
-    *,
-    stretches: Sequence[LinedStretch],
-    host: Sequence[HostStretch],
-    records: Records,
-    coats: Sequence[Timeline],
-) -> tuple[Defect, ...]:
+def find_defects(lined: AsLined, laid: Laid) -> tuple[Defect, ...]:
     """Return what is not as it was asked along one run, in order of chainage.
 
     Parameters
     ----------
-    job : Job
-        The job. [-]
-    run : Run
-        The run, in the direction in which it was lined. [-]
+    lined : AsLined
+        The run. [-]
     laid : Laid
         What lies in it by its readings. [-]
-    stretches : sequence of LinedStretch
-        The main with what the contract asks. [-]
-    host : sequence of HostStretch
-        The main as it lay, with the greatest single coat. [-]
-    records : Records
-        What happened. [-]
-    coats : sequence of Timeline
-        The run against the clock. [-]
 
     Returns
     -------
     tuple of Defect
         Lengths that touch and are of one kind are one.
     """
-    events = [one for one in records.events if one.run == run.id]
     found = []
-    for kind, first, last in _spans(laid, stretches):
+    for kind, first, last in _spans(lined, laid):
         low, high = laid.chainages[first] - 0.5 * laid.width, laid.chainages[last] + 0.5 * laid.width
         values = laid.thicknesses[first : last + 1]
         worst = max(values) if kind == "thick" else min(values)
-        asked = [_at(stretches, chainage) for chainage in laid.chainages[first : last + 1]]
+        asked = [lined.asked(chainage) for chainage in laid.chainages[first : last + 1]]
         limits = [one.maximum for one in asked if one.maximum is not None] if kind == "thick" else [one.minimum for one in asked]
-        causes = likely_causes(job, run, low, high, events=events, coats=coats)
+        causes = likely_causes(lined, low, high)
         if kind == "bare":
             causes = (message("the head never passed here by its readings"), *causes)
-        remedy, text, mortar = _remedy(
-            job, run, kind, low=low, high=high, values=values, laid=laid, first=first, stretches=stretches, host=host
-        )
+        remedy, text, mortar = _remedy(lined, kind, low=low, high=high, values=values, laid=laid, first=first)
         area = None if remedy in ("measure", "look") else math.pi * asked[0].bore_clean * (high - low)
         depth = worst - min(limits) if kind == "thick" else max(limits) - worst
         found.append(Defect(kind, low, high, worst, depth, causes, remedy, text, area, mortar))
@@ -133,7 +108,7 @@ def find_defects(
                 gap.end,
                 None,
                 None,
-                (gap.why, *events_there(job, gap.start, gap.end, events=events, coats=coats)),
+                (gap.why, *events_there(lined, gap.start, gap.end)),
                 "measure",
                 text,
                 None,
@@ -143,14 +118,10 @@ def find_defects(
     return tuple(sorted(found, key=lambda one: (one.start, one.end, one.kind)))
 
 
-def _at(stretches: Sequence[LinedStretch], chainage: float) -> LinedStretch:
-    return next((one for one in stretches if chainage <= one.end), stretches[-1])
-
-
-def _spans(laid: Laid, stretches: Sequence[LinedStretch]) -> list[tuple[Literal["thin", "bare", "thick"], int, int]]:
+def _spans(lined: AsLined, laid: Laid) -> list[tuple[Literal["thin", "bare", "thick"], int, int]]:
     found: list[tuple[Literal["thin", "bare", "thick"], int, int]] = []
     for place, (chainage, value) in enumerate(zip(laid.chainages, laid.thicknesses, strict=True)):
-        asked = _at(stretches, chainage)
+        asked = lined.asked(chainage)
         kind: Literal["thin", "bare", "thick"] | None = None
         if value < asked.minimum:
             kind = "bare" if value <= 0.0 else "thin"
@@ -166,25 +137,15 @@ def _spans(laid: Laid, stretches: Sequence[LinedStretch]) -> list[tuple[Literal[
 
 
 def _remedy(
-    job: Job,
-    run: Run,
-    kind: Literal["thin", "bare", "thick"],
-    *,
-    low: float,
-    high: float,
-    values: Sequence[float],
-    laid: Laid,
-    first: int,
-    stretches: Sequence[LinedStretch],
-    host: Sequence[HostStretch],
+    lined: AsLined, kind: Literal["thin", "bare", "thick"], *, low: float, high: float, values: Sequence[float], laid: Laid, first: int
 ) -> tuple[Remedy, Message, float | None]:
     if kind == "thick":
         return "look", message("Look by camera whether connections are free and the bore is enough; nothing is added here."), None
-    efficiency, waste = job.lining.deposit_efficiency, 1.0 + job.mortar.waste
+    efficiency, waste = lined.job.lining.deposit_efficiency, 1.0 + lined.job.mortar.waste
     mortar, thickest = 0.0, 0.0
     over = False
     for place, value in enumerate(values, start=first):
-        asked = _at(stretches, laid.chainages[place])
+        asked = lined.asked(laid.chainages[place])
         aim = asked.aim if asked.aim is not None else asked.nominal
         missing = ring_area(thickness=aim, bore=asked.bore_clean) - ring_area(thickness=min(max(value, 0.0), aim), bore=asked.bore_clean)
         thickest = max(thickest, aim - max(value, 0.0))
@@ -192,55 +153,36 @@ def _remedy(
         # A coat is one thickness over its length: where the length has both thin and better places, those get it too. At its edges it can end.
         edge = len(values) > 2 and place in (first, first + len(values) - 1)
         over = over or (not edge and asked.maximum is not None and value + aim - min(values) > asked.maximum)
-    if kind == "bare" and not _by_hand(run, low, high):
+    if kind == "bare" and not _by_hand(lined.run, low, high):
         return "line", message("Line the {length} that the head did not reach.", length=Quantity(high - low, "m", 1)), mortar
-    return (*_treatment(run, low, high, thickest=thickest, over=over, host=host), mortar)
+    return (*_treatment(lined, low, high, thickest=thickest, over=over), mortar)
 
 
-def scan_defects(
-    job: Job,
-    run: Run,
-    scan: ScanProof,
-    *,
-    stretches: Sequence[LinedStretch],
-    host: Sequence[HostStretch],
-    records: Records,
-    coats: Sequence[Timeline],
-) -> tuple[Defect, ...]:
+def scan_defects(lined: AsLined, scan: ScanProof) -> tuple[Defect, ...]:
     """Return the thin areas of one run by its ring scans, with the same causes and remedies as those of its readings.
 
     Parameters
     ----------
-    job : Job
-        The job. [-]
-    run : Run
-        The run, in the direction in which it was lined. [-]
+    lined : AsLined
+        The run. [-]
     scan : ScanProof
         The run by its scans. [-]
-    stretches : sequence of LinedStretch
-        The main with what the contract asks. [-]
-    host : sequence of HostStretch
-        The main as it lay, with the greatest single coat. [-]
-    records : Records
-        What happened. [-]
-    coats : sequence of Timeline
-        The run against the clock; empty without readings. [-]
 
     Returns
     -------
     tuple of Defect
         One for each thin area, in order of chainage. By hand the area alone is filled up to the aim; a further coat goes all round on what lies there.
     """
-    events = [one for one in records.events if one.run == run.id]
+    job, run = lined.job, lined.run
     found = []
     for area in scan.thin:
         low, high = max(area.start, run.start), min(area.end, run.end)
-        asked = _at(stretches, 0.5 * (low + high))
+        asked = lined.asked(0.5 * (low + high))
         aim = asked.aim if asked.aim is not None else asked.nominal
         coat = aim - max(area.minimum, 0.0)
         around = [one.p50 for one in scan.metres if one.p50 is not None and one.chainage < high and one.chainage + 1.0 > low]
         lies = sum(around) / len(around) if around else aim
-        remedy, text = _treatment(run, low, high, thickest=coat, over=asked.maximum is not None and lies + coat > asked.maximum, host=host)
+        remedy, text = _treatment(lined, low, high, thickest=coat, over=asked.maximum is not None and lies + coat > asked.maximum)
         waste = 1.0 + job.mortar.waste
         if remedy == "hand_patch":
             treated, mortar = area.area, area.area * coat * waste
@@ -258,7 +200,7 @@ def scan_defects(
                 end=high,
                 worst=area.minimum,
                 depth=asked.minimum - area.minimum,
-                causes=likely_causes(job, run, low, high, events=events, coats=coats),
+                causes=likely_causes(lined, low, high),
                 remedy=remedy,
                 text=text,
                 area=treated,
@@ -275,15 +217,17 @@ def _by_hand(run: Run, low: float, high: float) -> bool:
     return high - low <= LONGEST_PATCH and (low - run.start <= REACH or run.end - high <= REACH)
 
 
-def _treatment(run: Run, low: float, high: float, *, thickest: float, over: bool, host: Sequence[HostStretch]) -> tuple[Remedy, Message]:
+def _treatment(lined: AsLined, low: float, high: float, *, thickest: float, over: bool) -> tuple[Remedy, Message]:
     """Return what to do with a length that lacks so much, and says it; ``over`` where a further coat would pass the maximum."""
     length = Quantity(high - low, "m", 1)
-    if _by_hand(run, low, high):
+    if _by_hand(lined.run, low, high):
         return "hand_patch", message("Patch by hand from the opening over {length}.", length=length)
     if over:
         text = "Take the lining out over {length} and line again: a second coat would pass the maximum at its better places."
         return "reline", message(text, length=length)
-    most = [one.lining.single_coat_max for one in host if one.start < high and one.end > low and one.lining.single_coat_max is not None]
+    most = [
+        one.lining.single_coat_max for one in lined.host if one.start < high and one.end > low and one.lining.single_coat_max is not None
+    ]
     count = math.ceil(thickest / min(most) - 1e-9) if most else 1
     if count > 1:
         text = "{count} further {count:coat/coats} over {length}, none over {most}, the head drawn there without spraying; bond and waiting time as the document says."

@@ -13,6 +13,7 @@ from mainwright.plan.host import HostStretch, resolve_host
 from mainwright.plan.result import BillLine, LinedStretch, Run
 from mainwright.prove.acceptance import Acceptance, accept
 from mainwright.prove.agreement import SCAN, Agreement, Evidence, agree
+from mainwright.prove.as_lined import AsLined
 from mainwright.prove.assumed import ASSUMED
 from mainwright.prove.balance import MassBalance, mass_balance
 from mainwright.prove.camera import CameraProof, judge_camera
@@ -209,9 +210,10 @@ def _run(
     mortar = judge_mortar(job, run, records, coats)
     camera = judge_camera(job, run, records, host)
     curing = judge_curing(job, run, runs, records)
-    defects = () if laid is None else find_defects(job, run, laid, stretches=stretches, host=host, records=records, coats=coats)
+    lined = AsLined(job, run, stretches, host, [one for one in records.events if one.run == run.id], coats)
+    defects = () if laid is None else find_defects(lined, laid)
     if scan is not None:
-        seen = scan_defects(job, run, scan, stretches=stretches, host=host, records=records, coats=coats)
+        seen = scan_defects(lined, scan)
         defects = tuple(sorted((*defects, *seen), key=lambda one: (one.start, one.end, one.by, one.kind)))
     missing = _missing(job, run, records, laid, mortar=mortar, camera=camera, scan=scan)
     because = _failures(run, thickness, accepted, stretches, mortar=mortar, camera=camera, curing=curing, defects=defects, scan=scan)

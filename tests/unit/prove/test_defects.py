@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from mainwright.folder.records import read_record_files
-from mainwright.job.records import Records
 from mainwright.plan.host import resolve_host
 from mainwright.plan.result import LinedStretch
+from mainwright.prove.as_lined import AsLined
 from mainwright.prove.defects import Defect, find_defects, scan_defects
 from mainwright.prove.scans import ScannedMetre, judge_scan
 from mainwright.prove.thickness import lay
@@ -35,7 +35,7 @@ def found(
     laid = lay(plan.job, run, readings)
     stretches = [change(one) for one in plan.stretches]
     host = [replace(one, lining=replace(one.lining, single_coat_max=coat_max)) for one in resolve_host(plan.job).stretches]
-    return find_defects(plan.job, run, laid, stretches=stretches, host=host, records=read.records, coats=timelines(run, readings))
+    return find_defects(AsLined(plan.job, run, stretches, host, read.records.events, timelines(run, readings)), laid)
 
 
 def stall(way: float) -> tuple[float, float | None]:
@@ -140,7 +140,7 @@ def scanned(area: ThinArea, *, lies: float, maximum: float | None = None) -> Def
     scan = judge_scan(
         run, stretches, metres=metres, areas=[area], minimum=area.minimum, minimum_deviation=1e-4, unseen=0.0, unseen_because=None
     )
-    (one,) = scan_defects(plan.job, run, scan, stretches=stretches, host=(), records=Records(), coats=())
+    (one,) = scan_defects(AsLined(plan.job, run, stretches, (), (), ()), scan)
     return one
 
 
