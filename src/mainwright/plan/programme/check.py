@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from mainwright.plan.programme.problem import SchedulingProblem
 
-__all__ = ["violations"]
+__all__ = ["violations", "weight_of"]
 
 
 def violations(problem: SchedulingProblem, starts: Sequence[int]) -> tuple[str, ...]:
@@ -24,6 +24,25 @@ def violations(problem: SchedulingProblem, starts: Sequence[int]) -> tuple[str, 
     """
     ends = [start + task.duration for start, task in zip(starts, problem.tasks, strict=True)]
     return (*_of_tasks(problem, starts, ends), *_of_links(problem, starts, ends), *_of_resources(problem, starts, ends))
+
+
+def weight_of(problem: SchedulingProblem, starts: Sequence[int]) -> int:
+    """Return what a timetable weighs: the end of its last task, and every penalty at the end of the last task that it is of.
+
+    Parameters
+    ----------
+    problem : SchedulingProblem
+        The problem. [-]
+    starts : sequence of int
+        Start of each task, within the horizon. [slots]
+
+    Returns
+    -------
+    int
+        Its weight. [slots]
+    """
+    ends = [start + task.duration for start, task in zip(starts, problem.tasks, strict=True)]
+    return max(ends, default=0) + sum(one.weights[max(ends[task] for task in one.tasks)] for one in problem.penalties)
 
 
 def _of_tasks(problem: SchedulingProblem, starts: Sequence[int], ends: Sequence[int]) -> list[str]:

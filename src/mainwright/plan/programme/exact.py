@@ -35,6 +35,8 @@ def solve_exactly(
     effort: float,
     progress: Callable[[int, int], None] | None = None,
     enough: Callable[[], bool] | None = None,
+    better: Callable[[Sequence[int], int], None] | None = None,
+    bounded: Callable[[int], None] | None = None,
 ) -> Exact:
     """Return the best timetable that the solver finds within an effort, and its bound.
 
@@ -50,6 +52,10 @@ def solve_exactly(
         Told the weight and the bound whenever a better timetable is found; raises to stop.
     enough : callable or None
         Asked now and then: true ends the search with the best so far.
+    better : callable or None
+        Told starts and weight of each better timetable; must not raise.
+    bounded : callable or None
+        Told each better bound; must not raise.
 
     Returns
     -------
@@ -79,8 +85,10 @@ def solve_exactly(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = _SEED
     solver.parameters.max_deterministic_time = effort
+    if bounded is not None:
+        solver.best_bound_callback = lambda bound: bounded(round(bound))
     with _asking(solver, enough):
-        status = solver.solve(model, _watch(progress))
+        status = solver.solve(model, _watch(bars, progress, better))
     bound = round(solver.best_objective_bound)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return Exact(None, None, bound, proven=status == cp_model.INFEASIBLE)
@@ -190,11 +198,15 @@ def _asking(solver: "CpSolver", enough: Callable[[], bool] | None) -> Iterator[N
         thread.join()
 
 
-def _watch(progress: Callable[[int, int], None] | None) -> "CpSolverSolutionCallback":
+def _watch(
+    bars: _Bars, progress: Callable[[int, int], None] | None, better: Callable[[Sequence[int], int], None] | None
+) -> "CpSolverSolutionCallback":
     from ortools.sat.python.cp_model import CpSolverSolutionCallback
 
     class Watch(CpSolverSolutionCallback):
         def on_solution_callback(self) -> None:
+            if better is not None:
+                better([int(self.value(variable)) for variable in bars.starts], round(self.objective_value))
             if progress is not None:
                 progress(round(self.objective_value), round(self.best_objective_bound))
 

@@ -1,7 +1,7 @@
 """The programme of a plan: its activities laid out in working time, and what is said of them."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import pairwise
 from typing import Final
@@ -12,6 +12,7 @@ from mainwright.plan.programme.bounds import lower_bound
 from mainwright.plan.programme.calendar import WorkCalendar
 from mainwright.plan.programme.kept import Breach, breaches
 from mainwright.plan.programme.laying import Laid, Progressed, charge, day_count, frost_days, lay
+from mainwright.plan.programme.sighting import Sighting, sightings
 from mainwright.plan.programme.slack import Binding, bindings, floats, units
 from mainwright.plan.programme.solve import Effort, Timetable, solve_programme
 from mainwright.plan.programme.steps import Step, Steps, steps_of
@@ -40,11 +41,17 @@ class Search:
         Told the weight and the bound so far; raises to stop without a programme.
     enough
         Asked now and then: true ends the search with the best so far.
+    seen
+        Told the best so far whenever it or its bound changes; must not raise.
+    begins
+        When the activities of a programme that is at hand begin, by their id: the search sets out from it; empty leaves the issued one.
     """
 
     effort: Effort = QUICK
     progress: Callable[[int, int], None] | None = None
     enough: Callable[[], bool] | None = None
+    seen: Callable[[Sighting], None] | None = None
+    begins: Mapping[str, datetime] = field(default_factory=dict)
 
 
 _SHOWN: Final = 8
@@ -119,9 +126,11 @@ def _solved(
     most = day_count(job, steps)
     for days in (most // 3, most):
         laid = lay(job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days, issued=issued)
-        begins = [issued.get(step.id) for step in steps.steps]
-        warm = None if not issued else tuple(laid.calendar.horizon if one is None else laid.calendar.slot_at(one) for one in begins)
-        made = solve_programme(laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough)
+        known = search.begins or issued
+        begins = [known.get(step.id) for step in steps.steps]
+        warm = None if not known else tuple(laid.calendar.horizon if one is None else laid.calendar.slot_at(one) for one in begins)
+        told = None if search.seen is None else sightings(laid, job.permits, search.seen)
+        made = solve_programme(laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough, told=told)
         if made is not None:
             return laid, made
     return None

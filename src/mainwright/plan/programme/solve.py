@@ -8,7 +8,8 @@ from typing import Any, Final, cast
 
 from mainwright.errors import InputError
 from mainwright.plan.programme import kernel
-from mainwright.plan.programme.bounds import lower_bound, tails
+from mainwright.plan.programme.bounds import Bound, lower_bound, tails
+from mainwright.plan.programme.check import violations, weight_of
 from mainwright.plan.programme.exact import solve_exactly
 from mainwright.plan.programme.problem import SchedulingProblem, flatten
 
@@ -73,6 +74,7 @@ def solve_programme(
     warm: tuple[int, ...] | None = None,
     progress: Callable[[int, int], None] | None = None,
     enough: Callable[[], bool] | None = None,
+    told: Callable[[Timetable], None] | None = None,
 ) -> Timetable | None:
     """Return a good timetable, None where none was found within the horizon.
 
@@ -83,33 +85,73 @@ def solve_programme(
     effort : Effort or None
         How long to look; the usual where not given. [-]
     warm : tuple of int or None
-        Starts of an earlier timetable: the search begins with its order. [slots]
+        Starts of an earlier timetable: the search begins with its order, and where it still keeps everything nothing worse comes out. [slots]
     progress : callable or None
         Told the weight and the bound so far; raises to stop without a timetable.
     enough : callable or None
         Asked now and then: true ends the search with the best so far.
+    told : callable or None
+        Told the best so far whenever it or its bound changes; must not raise.
 
     Returns
     -------
     Timetable or None
-        The best of our own search and of the exact solver.
+        The best of our own search, of the exact solver, and of the earlier one.
     """
     effort = effort or Effort()
     floor = lower_bound(problem)
-    found = search(problem, lists=effort.lists, lowest=floor.slots, warm=warm, progress=progress, enough=enough)
-    bound, because = floor.slots, floor.because
-    if effort.exact > 0.0 and (found is None or found[1] > bound) and not (enough is not None and enough()):
-        hint = None if found is None else found[0]
-        exact = solve_exactly(problem, hint=hint, effort=effort.exact, progress=progress, enough=enough)
-        if exact.bound > bound:
-            bound, because = exact.bound, "exact"
-        if exact.starts is not None and exact.weight is not None and (found is None or exact.weight < found[1]):
-            found = exact.starts, exact.weight
-    if found is None:
-        return None
-    starts, weight = found
-    makespan = max((start + task.duration for start, task in zip(starts, problem.tasks, strict=True)), default=0)
-    return Timetable(starts, makespan, weight, bound, because)
+    best = _Best(problem, floor, told)
+    if warm is not None and not violations(problem, warm):
+        best.take(warm, weight_of(problem, warm))
+    found = search(problem, lists=effort.lists, lowest=floor.slots, warm=warm, progress=progress, enough=enough, better=best.take)
+    if found is not None:
+        best.take(*found)
+    if effort.exact > 0.0 and not best.proven and not (enough is not None and enough()):
+        exact = solve_exactly(
+            problem, hint=best.starts, effort=effort.exact, progress=progress, enough=enough, better=best.take, bounded=best.bounded
+        )
+        if exact.starts is not None and exact.weight is not None:
+            best.take(exact.starts, exact.weight)
+        best.bounded(exact.bound)
+    return best.timetable()
+
+
+class _Best:
+    """The best timetable so far and its bound; whoever looks on is told whenever either changes."""
+
+    def __init__(self, problem: SchedulingProblem, floor: Bound, told: Callable[[Timetable], None] | None) -> None:
+        self._problem = problem
+        self._told = told
+        self.starts: tuple[int, ...] | None = None
+        self._weight = 0
+        self._bound, self._because = floor.slots, floor.because
+
+    @property
+    def proven(self) -> bool:
+        return self.starts is not None and self._weight <= self._bound
+
+    def take(self, starts: Sequence[int], weight: int) -> None:
+        """Keep a timetable if it is better."""
+        if self.starts is None or weight < self._weight:
+            self.starts, self._weight = tuple(starts), weight
+            self._tell()
+
+    def bounded(self, bound: int) -> None:
+        """Take a bound of the exact solver if it says more."""
+        if bound > self._bound:
+            self._bound, self._because = bound, "exact"
+            self._tell()
+
+    def timetable(self) -> Timetable | None:
+        if self.starts is None:
+            return None
+        makespan = max((start + task.duration for start, task in zip(self.starts, self._problem.tasks, strict=True)), default=0)
+        return Timetable(self.starts, makespan, self._weight, self._bound, self._because)
+
+    def _tell(self) -> None:
+        made = self.timetable()
+        if self._told is not None and made is not None:
+            self._told(made)
 
 
 def search(
@@ -120,6 +162,7 @@ def search(
     warm: tuple[int, ...] | None = None,
     progress: Callable[[int, int], None] | None = None,
     enough: Callable[[], bool] | None = None,
+    better: Callable[[Sequence[int], int], None] | None = None,
     compiled: bool | None = None,
 ) -> tuple[tuple[int, ...], int] | None:
     """Return the best timetable of a search over lists, and its weight.
@@ -138,6 +181,8 @@ def search(
         Told the weight and the lowest; raises to stop.
     enough : callable or None
         Asked now and then: true ends the search.
+    better : callable or None
+        Told starts and weight of each better timetable; must not raise.
     compiled : bool or None
         Whether numba runs it; None decides by the work. [-]
 
@@ -169,9 +214,13 @@ def search(
     if weight == 0:
         return None
     left, step = lists, _STEP if compiled else min(_STEP, max(1, _PLAIN_STEP // len(order)))
+    if better is not None:
+        better([int(one) for one in best], weight)
     while left > 0 and weight > lowest and not (enough is not None and enough()):
-        weight = int(anneal(sizes, given, room, rows, best, state, min(left, step), lowest))
+        before, weight = weight, int(anneal(sizes, given, room, rows, best, state, min(left, step), lowest))
         left -= step
+        if better is not None and weight < before:
+            better([int(one) for one in best], weight)
         if progress is not None:
             progress(weight, lowest)
     return tuple(int(one) for one in best), weight
