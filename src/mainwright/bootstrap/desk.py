@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from functools import partial
 from typing import TYPE_CHECKING, Final
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 
     from mainwright.job.records import Records
     from mainwright.plan.result import Plan, Run
+    from mainwright.plan.timetable import Programme
     from mainwright.prove.proof import Proof
     from mainwright.prove.valuation import Valuation
     from mainwright.workflow.desk import Order
@@ -54,6 +56,7 @@ class PaperDesk:
         self._orders = Orders(background)
         self._proofs: Makings[Proof] = Makings(background)
         self._proved: dict[tuple[object, ...], tuple[Proof, Pictures]] = {}
+        self._marks = _Marks()
 
     def recorded(self, name: str) -> bool:
         """Return whether anything at all is on record of a job."""
@@ -86,7 +89,8 @@ class PaperDesk:
         """Return the papers that can be made now, each with where it stands."""
         count = self._shelf.record_count(name)
         return [
-            (one, self._orders.state(self._key(name, plan, one.known_as, count))) for one, _ in self._makers(name, plan, current, count)
+            (one, self._orders.state(self._key(name, plan, one.known_as, count, current)))
+            for one, _ in self._makers(name, plan, current, count)
         ]
 
     def ask(self, name: str, plan: Plan, current: Plan, paper: str) -> bool:
@@ -94,7 +98,7 @@ class PaperDesk:
         count = self._shelf.record_count(name)
         for one, make in self._makers(name, plan, current, count):
             if one.name == paper:
-                self._orders.ask(self._key(name, plan, one.known_as, count), make)
+                self._orders.ask(self._key(name, plan, one.known_as, count, current), make)
                 return True
         return False
 
@@ -103,13 +107,12 @@ class PaperDesk:
         count = self._shelf.record_count(name)
         found = next((one for one, _ in self._makers(name, plan, current, count) if one.name == paper), None)
         if found is not None:
-            self._orders.stop(self._key(name, plan, found.known_as, count))
+            self._orders.stop(self._key(name, plan, found.known_as, count, current))
         return found is not None
 
-    @staticmethod
-    def _key(name: str, plan: Plan, paper: str, count: int) -> tuple[object, ...]:
-        # Records are only ever added: their count says which there are.
-        return (name, plan.job.revision, plan.issued, count, paper)
+    def _key(self, name: str, plan: Plan, paper: str, count: int, current: Plan | None = None) -> tuple[object, ...]:
+        # Records are only ever added: their count says which there are. The programme is another one once a search found a better one.
+        return (name, plan.job.revision, plan.issued, count, *(self._marks.of(one) for one in (plan, current or plan)), paper)
 
     def _makers(self, name: str, plan: Plan, current: Plan, count: int) -> list[tuple[Paper, Maker]]:
         from mainwright.paper.programme_ics import OFFICE, calendar_name, crew_names
@@ -284,6 +287,27 @@ class PaperDesk:
             )
         store = self._store
         return {} if store is None else {f"records/{one}": b"".join(store.files.read(str(row["sha256"]))) for one, row in named.items()}
+
+
+class _Marks:
+    """What tells programmes apart: when their activities begin, and how near to the best they are known to be."""
+
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[Programme, int]] = {}
+
+    def of(self, plan: Plan) -> int:
+        programme = plan.programme
+        if programme is None:
+            return 0
+        known = self._known.get(id(programme))
+        if known is None:
+            begins = tuple((one.id, one.begin, one.crew) for one in programme.activities)
+            known = programme, hash((begins, programme.bound, programme.gap))
+            while len(self._known) >= _MOST_PROOFS:
+                with contextlib.suppress(KeyError, StopIteration, RuntimeError):
+                    del self._known[next(iter(self._known))]
+            self._known[id(programme)] = known
+        return known[1]
 
 
 def _record_files(held: FolderRecords) -> dict[str, bytes]:

@@ -13,12 +13,14 @@ if TYPE_CHECKING:
 
     from mainwright.job.document import Document
     from mainwright.job.job import Job
+    from mainwright.plan.programme.programme import Search
     from mainwright.plan.result import Plan
     from mainwright.workflow.issuing import IssuedPlan
     from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.live_run import LiveRun
     from mainwright.workflow.pairing import Pairing
     from mainwright.workflow.ports import JobRead, Progress
+    from mainwright.workflow.searching import Wish
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord, Store
     from mainwright.workflow.visiting import UseCases
 
@@ -27,6 +29,9 @@ __all__ = ["page_use_cases"]
 
 _MOST_DOCUMENTS: Final = 4
 """Documents that are held between two looks at their tables."""
+
+_LISTS: Final = 1_000
+"""Lists that a search from the pages tries for each second that it may last: long jobs place some thousand in a second."""
 
 
 def page_use_cases(
@@ -58,6 +63,7 @@ def page_use_cases(
         Nothing is read before it is asked for.
     """
     from datetime import UTC, datetime
+    from time import monotonic
 
     from mainwright.bootstrap.desk import PaperDesk
     from mainwright.bootstrap.hosting import HostedRuns
@@ -66,6 +72,7 @@ def page_use_cases(
     from mainwright.folder.library_files import EntryFiles
     from mainwright.plan.plan import make_plan
     from mainwright.workflow.layout_desk import LayoutDesk
+    from mainwright.workflow.searching import Searches
     from mainwright.workflow.visiting import JobsAtHand, UseCases
 
     shelf = _StoreShelf(store)
@@ -85,10 +92,31 @@ def page_use_cases(
         deeds=None if store is None else store.deeds,
         entry_files=EntryFiles(),
         van=van,
+        searches=Searches(jobs, searcher=_searched, background=_Worker(), monotonic=monotonic),
     )
 
 
+def _searched(job: Job, issued: IssuedPlan | None, held: FolderRecords | None, wish: Wish, told: Progress) -> Plan:
+    """Make the plan of a job, or the one that goes on from the issued one, and look for its programme for as long as it is wished."""
+    from importlib.util import find_spec
+
+    from mainwright.plan.plan import make_plan
+    from mainwright.plan.programme.programme import Search
+    from mainwright.plan.programme.solve import Effort
+
+    # The clock ends it: lists enough for the first part of that time, and the exact solver for as long as is left.
+    effort = Effort(lists=max(200, round(_LISTS * wish.seconds)), exact=wish.seconds if find_spec("ortools") is not None else 0.0)
+    search = Search(effort, enough=wish.enough, seen=wish.seen, begins=wish.begins)
+    if issued is None or held is None:
+        return make_plan(job, search=search, progress=told)
+    return _from_issued(job, issued, held, search, told)
+
+
 def _going_on(job: Job, issued: IssuedPlan, held: FolderRecords, told: Progress | None) -> Plan:
+    return _from_issued(job, issued, held, None, told)
+
+
+def _from_issued(job: Job, issued: IssuedPlan, held: FolderRecords, search: Search | None, told: Progress | None) -> Plan:
     import json
 
     from mainwright.bootstrap.desk import records_held
@@ -99,7 +127,7 @@ def _going_on(job: Job, issued: IssuedPlan, held: FolderRecords, told: Progress 
         document = json.loads(issued.text)
     except ValueError:
         raise InputError("issued plan", "this text", "", "a plan.json that this program wrote") from None
-    return make_plan(job, records=records_held(held), issued=document, progress=told)
+    return make_plan(job, records=records_held(held), issued=document, search=search, progress=told)
 
 
 def _pairing(devices: Path | None) -> Pairing:

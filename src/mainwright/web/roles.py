@@ -47,6 +47,7 @@ DEEDS: Final[Mapping[str, Message]] = {
     "stranger refused": message("Refused: device not let in"),
     "foreign refused": message("Refused: foreign page or name"),
     "plan issued": message("Plan issued"),
+    "programme searched": message("Programme looked for, or that ended"),
     "other change": message("Other change"),
 }
 """What is put on record of people's deeds."""
@@ -73,7 +74,7 @@ LIVE: Final = "/jobs/{job}/runs/{run}/live"
 _LOOKED_AT: Final = (
     "/", "/jobs/{job}", "/jobs/{job}/survey", "/jobs/{job}/survey/cells", "/jobs/{job}/survey/compare", "/jobs/{job}/lining", "/jobs/{job}/layout",
     "/jobs/{job}/runs", "/jobs/{job}/runs/{run}", "/jobs/{job}/proof", "/jobs/{job}/proof/{run}", "/jobs/{job}/records/{photo}", "/jobs/{job}/water",
-    "/jobs/{job}/programme", "/jobs/{job}/money", "/jobs/{job}/documents", "/jobs/{job}/documents/{paper}", "/jobs/{job}/ribbon", "/jobs/{job}/ribbon.json",
+    "/jobs/{job}/programme", "/jobs/{job}/programme/search", "/jobs/{job}/money", "/jobs/{job}/documents", "/jobs/{job}/documents/{paper}", "/jobs/{job}/ribbon", "/jobs/{job}/ribbon.json",
     "/jobs/{job}/ribbon.svg", "/library", "/library/{table}", "/library/export", "/library/entries/{entry}",
     "/library/entries/{entry}/files/{file}", "/library/entries/{entry}/compare", "/jobs/{job}/library", "/jobs/{job}/library/{entry}", "/glossary", "/tour", "/runs/{run}/live", LIVE, f"{LIVE}/buttons", f"{LIVE}/screen",
 )  # fmt: skip
@@ -105,6 +106,7 @@ NEEDS: Final[Mapping[tuple[str, str], Need]] = {
     ("GET", "/jobs/{job}/water/sign"): Need("lead"),
     ("POST", "/jobs/{job}/water/sign"): Need("lead", "water signed"),
     ("POST", "/jobs/{job}/plan"): Need("lead"),
+    ("POST", "/jobs/{job}/programme/search"): Need("lead", "programme searched"),
     ("POST", "/jobs/{job}/programme/issue"): Need("lead", "plan issued"),
     ("GET", "/library/new"): Need("lead"),
     ("POST", "/library/new"): Need("lead", "entry kept"),

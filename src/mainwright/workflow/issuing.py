@@ -4,18 +4,38 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from mainwright.workflow.keeping import PLAN, records_in_force
 from mainwright.workflow.store_ports import NewRecord
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from mainwright.workflow.store_ports import KeptRecord
 
-__all__ = ["IssuedPlan", "issued_plan", "issuing"]
+__all__ = ["IssuedPlan", "IssuedProgramme", "issued_plan", "issuing"]
+
+
+@dataclass(frozen=True, slots=True)
+class IssuedProgramme:
+    """The programme of a plan that was issued, as its text says.
+
+    Attributes
+    ----------
+    begins
+        When each activity begins, by the clock of the job, to the minute as ``2026-05-04T07:00``.
+    bound, because, gap, proven
+        What no programme could be under, what said so, how far it was from that, and whether nothing better existed. [shifts]
+    """
+
+    begins: Mapping[str, str]
+    bound: float
+    because: str
+    gap: float
+    proven: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +52,8 @@ class IssuedPlan:
         Who issued it, and when.
     place
         Of its record.
+    programme
+        None where it has none.
     """
 
     text: str
@@ -39,6 +61,7 @@ class IssuedPlan:
     author: str
     time: datetime
     place: int
+    programme: IssuedProgramme | None = None
 
 
 def issued_plan(records: Sequence[KeptRecord]) -> IssuedPlan | None:
@@ -59,7 +82,8 @@ def issued_plan(records: Sequence[KeptRecord]) -> IssuedPlan | None:
         return None
     last = found[-1]
     text = str((last.row or {}).get("text", ""))
-    return IssuedPlan(text, _revision(text), last.author, last.time, last.place)
+    document = _document(text)
+    return IssuedPlan(text, str(document.get("revision", "")), last.author, last.time, last.place, _programme(document.get("programme")))
 
 
 def issuing(records: Sequence[KeptRecord], text: str) -> NewRecord | None:
@@ -83,8 +107,21 @@ def issuing(records: Sequence[KeptRecord], text: str) -> NewRecord | None:
     return NewRecord(PLAN, {"text": text}, corrects=None if before is None else before.place)
 
 
-def _revision(text: str) -> str:
+def _document(text: str) -> dict[str, object]:
     try:
-        return str(json.loads(text)["revision"])
-    except (ValueError, KeyError, TypeError):
-        return ""
+        found = json.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def _programme(found: object) -> IssuedProgramme | None:
+    if not isinstance(found, dict):
+        return None
+    try:
+        begins = {str(one["id"]): str(one["begin"])[:16] for one in found["activities"]}
+        return IssuedProgramme(
+            MappingProxyType(begins), float(found["bound_shifts"]), str(found["bounded_by"]), float(found["gap"]), found["proven"] is True
+        )
+    except (KeyError, TypeError, ValueError):
+        return None

@@ -84,6 +84,15 @@ class Makings(Generic[_T]):
             kept = self._kept.get(key)
         return None if isinstance(kept, Making) else kept
 
+    def replace(self, key: Hashable, made: _T) -> bool:
+        """Put something better in the place of what was made of a key; return whether there was anything."""
+        with self._lock:
+            there = self._kept.get(key)
+            if there is None or isinstance(there, Making):
+                return False
+            self._kept[key] = made
+            return True
+
     def keep_only(self, keys: Collection[Hashable]) -> None:
         """Forget everything but this, so that nothing grows for ever; what is being made of the rest ends at its next step."""
         with self._lock:

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.pairing import Pairing
     from mainwright.workflow.ports import JobRead, Progress
+    from mainwright.workflow.searching import Searches
     from mainwright.workflow.sheets import Sheets
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision, NewRecord
 
@@ -293,15 +294,50 @@ class JobsAtHand:
         job, name, replanner = at_hand.read.job, at_hand.name, self._replanner
         if job is None:
             return None
-        issued = self.issued(name)
-        if issued is None or replanner is None:
+        issued, key = self.issued(name), self.standing(at_hand)
+        if issued is None or replanner is None or not isinstance(key, tuple):
             return self.plan(job)
-        key = (name, job.revision, self.shelf.record_count(name))
         with self._lock:
             self._going_on[name] = key
             wanted = set(self._going_on.values())
         self._replans.keep_only(wanted)
         return self._replans.get(key, lambda told: replanner(job, issued, records_of_folder(self.shelf.records(name)), told))
+
+    def standing(self, at_hand: JobAtHand) -> Hashable:
+        """Return what the current plan of a job depends on: another one, another plan.
+
+        Parameters
+        ----------
+        at_hand : JobAtHand
+            The job, without faults. [-]
+
+        Returns
+        -------
+        hashable
+            Its revision; after a plan was issued also the count of its records, which are only ever added to.
+        """
+        job, name = at_hand.read.job, at_hand.name
+        revision = None if job is None else job.revision
+        if self._replanner is None or self.issued(name) is None:
+            return revision
+        return (name, revision, self.shelf.record_count(name))
+
+    def take(self, standing: Hashable, plan: Plan) -> bool:
+        """Let a plan with a better programme stand in the place of the current one.
+
+        Parameters
+        ----------
+        standing : hashable
+            What it was made of, as `standing` gave it. [-]
+        plan : Plan
+            The better one. [-]
+
+        Returns
+        -------
+        bool
+            Whether it does; where the other is not kept any more, nothing is changed.
+        """
+        return (self._replans if isinstance(standing, tuple) else self._plans).replace(standing, plan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -338,6 +374,8 @@ class UseCases:
         The values of entries of the library as files.
     van
         Address of the pages for phones, empty where there is none.
+    searches
+        Looks longer for better programmes; None where nobody does.
     """
 
     jobs: JobsAtHand
@@ -353,6 +391,7 @@ class UseCases:
     deeds: DeedKeeper | None = None
     entry_files: LibraryFiles | None = None
     van: str = ""
+    searches: Searches | None = None
     board: Board = field(init=False, repr=False)
 
     def __post_init__(self) -> None:

@@ -82,7 +82,8 @@ def make_programme(
     progressed : Progressed or None
         What is done already; None at the beginning. [-]
     issued : mapping
-        When the activities of the programme that was issued begin, by their id: the search sets out from its order. [-]
+        When the activities of the programme that was issued begin, by their id: it stands where it still can, unless somebody looks
+        longer than usual; else the search sets out from its order. [-]
 
     Returns
     -------
@@ -129,8 +130,12 @@ def _solved(
         known = search.begins or issued
         begins = [known.get(step.id) for step in steps.steps]
         warm = None if not known else tuple(laid.calendar.horizon if one is None else laid.calendar.slot_at(one) for one in begins)
+        # What was issued stands where it still can: it is only left for a better one where somebody asks for that.
+        stand = search.effort == QUICK and not search.begins
         told = None if search.seen is None else sightings(laid, job.permits, search.seen)
-        made = solve_programme(laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough, told=told)
+        made = solve_programme(
+            laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough, told=told, stand=stand
+        )
         if made is not None:
             return laid, made
     return None

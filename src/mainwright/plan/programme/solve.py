@@ -75,6 +75,7 @@ def solve_programme(
     progress: Callable[[int, int], None] | None = None,
     enough: Callable[[], bool] | None = None,
     told: Callable[[Timetable], None] | None = None,
+    stand: bool = False,
 ) -> Timetable | None:
     """Return a good timetable, None where none was found within the horizon.
 
@@ -92,6 +93,8 @@ def solve_programme(
         Asked now and then: true ends the search with the best so far.
     told : callable or None
         Told the best so far whenever it or its bound changes; must not raise.
+    stand : bool
+        Whether an earlier timetable that still keeps everything stands as it is: nothing is looked for then.
 
     Returns
     -------
@@ -103,6 +106,8 @@ def solve_programme(
     best = _Best(problem, floor, told)
     if warm is not None and not violations(problem, warm):
         best.take(warm, weight_of(problem, warm))
+        if stand:
+            return best.timetable()
     found = search(problem, lists=effort.lists, lowest=floor.slots, warm=warm, progress=progress, enough=enough, better=best.take)
     if found is not None:
         best.take(*found)

@@ -12,7 +12,7 @@ from fastapi.responses import RedirectResponse
 from mainwright.web.forms import fields_of
 from mainwright.web.pages import reader_from, use_cases
 from mainwright.web.place import Visit, job_at_hand, place_page, plan_page
-from mainwright.web.views.programme import programme_view
+from mainwright.web.views.programme import programme_view, seen_mark
 from mainwright.workflow.issuing import issuing
 from mainwright.workflow.making import Making
 
@@ -46,8 +46,9 @@ def _issued(request: Request, name: str, fields: Mapping[str, str]) -> Response:
     if plan is None or isinstance(plan, Making) or plan.programme is None:
         raise HTTPException(409)
     records = uses.jobs.shelf.records(name)
-    if fields.get("seen") != f"{plan.job.revision}.{len(records)}":
-        shown = programme_view(Visit(reader_from(request), uses, at_hand, plan))
+    visit = Visit(reader_from(request), uses, at_hand, plan)
+    if fields.get("seen") != seen_mark(visit):
+        shown = programme_view(visit)
         return place_page(request, at_hand, "programme", "programme.html", status=409, changed_meanwhile=True, **shown)
     new = issuing(records, uses.papers.plan_text(plan))
     if new is not None:

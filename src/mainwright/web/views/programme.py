@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from mainwright.web.views.drawn import shown
 from mainwright.web.views.origins import told
+from mainwright.web.views.searching import search_view
 from mainwright.words.message import Message, message
 
 if TYPE_CHECKING:
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from mainwright.web.place import Visit
     from mainwright.words.message import Message
 
-__all__ = ["programme_view"]
+__all__ = ["programme_view", "seen_mark"]
 
 
 def programme_view(visit: Visit, *, by: str | None = None) -> dict[str, object]:
@@ -26,6 +27,7 @@ def programme_view(visit: Visit, *, by: str | None = None) -> dict[str, object]:
         "answer": told("programme", _answer(plan), say, visit.job),
         "sections": sections,
         "issue": _issue(visit),
+        "search": search_view(visit),
     }
 
 
@@ -45,9 +47,21 @@ def _issue(visit: Visit) -> dict[str, object] | None:
             who=issued.author, day=issued.time.date(), revision=issued.revision[:12],
         )  # fmt: skip
     count, revision = visit.uses.jobs.shelf.record_count(name), visit.plan.job.revision
-    same = issued is not None and issued.revision == revision and issued.place == count
-    seen = f"{revision}.{count}"
-    return {"text": say.word(text), "again": issued is not None, "same": same, "seen": seen}
+    same = issued is not None and issued.revision == revision and issued.place == count and not _found_by(visit)
+    return {"text": say.word(text), "again": issued is not None, "same": same, "seen": seen_mark(visit)}
+
+
+def seen_mark(visit: Visit) -> str:
+    """Return what tells the plan that is seen from others: of which revision and records it is, and of which search its programme."""
+    count = visit.uses.jobs.shelf.record_count(visit.at_hand.name)
+    return f"{visit.plan.job.revision}.{count}.{_found_by(visit)}"
+
+
+def _found_by(visit: Visit) -> int:
+    """Return the number of the search that found the current programme; 0 where it was found at once."""
+    searches = visit.uses.searches
+    search = None if searches is None else searches.search(visit.at_hand)
+    return search.number if search is not None and search.current else 0
 
 
 def _answer(plan: Plan) -> list[Message]:
