@@ -13,8 +13,8 @@ import pytest
 from mainwright.bootstrap import import_job, open_store
 from mainwright.bootstrap.serving import page_use_cases
 from mainwright.plan.programme.sighting import Sighting
+from mainwright.workflow.jobs_at_hand import JobsAtHand
 from mainwright.workflow.searching import Searches
-from mainwright.workflow.visiting import JobsAtHand
 from tests.browser.serving import MARROWBY, served
 from tests.unit.prove.demo_plan import demo_plan
 

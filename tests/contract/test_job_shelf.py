@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from mainwright.store.store import DatabaseStore
-    from mainwright.workflow.visiting import JobShelf
+    from mainwright.workflow.jobs_at_hand import JobShelf
 
     Open = Callable[[], JobShelf]
 

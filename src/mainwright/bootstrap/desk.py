@@ -20,12 +20,12 @@ if TYPE_CHECKING:
     from mainwright.prove.proof import Proof
     from mainwright.prove.valuation import Valuation
     from mainwright.workflow.desk import Order
+    from mainwright.workflow.jobs_at_hand import JobShelf
     from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.live_ports import RunKey
     from mainwright.workflow.making import Background, Making
     from mainwright.workflow.ports import Progress
     from mainwright.workflow.store_ports import CarriedLog, Store
-    from mainwright.workflow.visiting import JobShelf
 
     Maker = Callable[[Progress], bytes]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 from typing import TYPE_CHECKING, Final, TextIO
 
-from mainwright.errors import NotFound
+from mainwright.errors import Conflict, NotFound
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Container, Mapping, Sequence
@@ -71,9 +71,10 @@ def page_use_cases(
     from mainwright.folder.bringing import bring_files
     from mainwright.folder.library_files import EntryFiles
     from mainwright.plan.plan import make_plan
+    from mainwright.workflow.jobs_at_hand import JobsAtHand
     from mainwright.workflow.layout_desk import LayoutDesk
     from mainwright.workflow.searching import Searches
-    from mainwright.workflow.visiting import JobsAtHand, UseCases
+    from mainwright.workflow.visiting import UseCases
 
     shelf = _StoreShelf(store)
     jobs = JobsAtHand(shelf, planner=lambda job, told: make_plan(job, progress=told), background=_Worker(), replanner=_going_on)
@@ -238,8 +239,13 @@ class _StoreShelf:
                 self._documents.popitem(last=False)
         return found
 
-    def save(self, document: Document, *, author: str) -> str:
+    def save(self, document: Document, *, author: str, base: str | None = None) -> str:
+        from mainwright.workflow.keeping import reference_of
+
         with self._open().transaction() as shelf:
+            reference = reference_of(document)
+            if base is not None and reference in shelf.job_heads() and shelf.history(reference)[-1].revision != base:
+                raise Conflict(f"A revision of {reference} was saved meanwhile.")
             kept = shelf.put(document, author=author)
         self.stamps()
         return next(name for name, reference in self._references.items() if reference == kept.job)

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from mainwright.job.job import Job
     from mainwright.plan.result import Plan
     from mainwright.web.reader import Reader
-    from mainwright.workflow.visiting import JobAtHand, UseCases
+    from mainwright.workflow.jobs_at_hand import JobAtHand
+    from mainwright.workflow.visiting import UseCases
 
 __all__ = ["PLACES", "Visit", "job_at_hand", "place_page", "plan_page"]
 

@@ -17,10 +17,10 @@ if TYPE_CHECKING:
     from mainwright.job.job import Job
     from mainwright.plan.programme.sighting import Sighting
     from mainwright.workflow.issuing import IssuedPlan
+    from mainwright.workflow.jobs_at_hand import JobAtHand, JobsAtHand
     from mainwright.workflow.keeping import FolderRecords
     from mainwright.workflow.making import Background
     from mainwright.workflow.ports import Progress
-    from mainwright.workflow.visiting import JobAtHand, JobsAtHand
 
 __all__ = ["GOING_ON", "LONGEST", "Phase", "Search", "Searcher", "Searches", "Wish"]
 

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from mainwright.plan.result import Plan
+    from mainwright.workflow.jobs_at_hand import JobAtHand, JobsAtHand
     from mainwright.workflow.ports import Progress
     from mainwright.workflow.searching import Wish
-    from mainwright.workflow.visiting import JobAtHand, JobsAtHand
 
 FIRST = Sighting(74.0, 57.0, "supply gang", 0, None, 0.3, proven=False, weight=1333)
 BETTER = replace(FIRST, shifts=70.0, gap=0.24, weight=1274)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, get_args
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import JSONResponse
 
-from mainwright.errors import InputError, MainwrightError
+from mainwright.errors import Conflict, InputError, MainwrightError
 from mainwright.job.lining import LayoutWish
 from mainwright.job.survey import OpeningChoice
 from mainwright.web.forms import fields_of
@@ -65,15 +65,18 @@ async def _search(request: Request, job: str) -> JSONResponse:
 @router.post("/jobs/{job}/layout/save")
 async def _save(request: Request, job: str) -> JSONResponse:
     """Keep what is fixed, what is ruled out and which layout is wanted, as a revision of the job."""
-    at_hand, fields = job_at_hand(request, job), await fields_of(request)
+    fields, at_hand = await fields_of(request), job_at_hand(request, job)
     say, shelf = reader_from(request).say, use_cases(request).jobs.shelf
     if not fields.get("author"):
         return JSONResponse({"text": say.text("Say who you are: it stands in the record.")}, status_code=422)
-    if fields.get("base") != at_hand.revision.revision:
-        return JSONResponse({"text": say.text("Somebody saved this job meanwhile: open it anew.")}, status_code=409)
+    base, meanwhile = at_hand.revision.revision, say.text("Somebody saved this job meanwhile: open it anew.")
+    if fields.get("base") != base:
+        return JSONResponse({"text": meanwhile}, status_code=409)
     choices, choose = _choices(fields)
     try:
-        name = shelf.save(with_choices(shelf.document(at_hand.name), choices, choose), author=fields["author"][:80])
+        name = shelf.save(with_choices(shelf.document(at_hand.name, base), choices, choose), author=fields["author"][:80], base=base)
+    except Conflict:
+        return JSONResponse({"text": meanwhile}, status_code=409)
     except MainwrightError as error:
         return JSONResponse({"text": str(error)}, status_code=422)
     return JSONResponse({"name": name})

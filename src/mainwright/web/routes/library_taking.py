@@ -94,7 +94,7 @@ async def _take(request: Request, job: str, entry: str) -> Response:
     at_hand, found = job_at_hand(request, job), entry_or_404(request, entry)
     one, how = revision_or_404(found, fields.get("revision")), _how(fields.get("how") or HOW[found.kind])
     shelf = use_cases(request).jobs.shelf
-    document = shelf.document(at_hand.name)
+    document = shelf.document(at_hand.name, at_hand.revision.revision)
     back = f"/jobs/{at_hand.name}/library/{found.id}?revision={one.number}&how={how}"
     refused = refusal(document, found, one)
     text = "" if refused is None else say.word(refused)
@@ -105,7 +105,7 @@ async def _take(request: Request, job: str, entry: str) -> Response:
     if text:
         return page(request, "refused.html", status=422, text=text, back=back)
     try:
-        name = shelf.save(taken_into(document, found, one, how=how), author=fields["author"][:80])
+        name = shelf.save(taken_into(document, found, one, how=how), author=fields["author"][:80], base=at_hand.revision.revision)
     except MainwrightError as error:
         return page(request, "refused.html", status=422, text=str(error), back=back)
     return RedirectResponse(f"/jobs/{name}/library", status_code=303)

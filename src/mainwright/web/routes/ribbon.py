@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from mainwright.figures.palette import Theme
     from mainwright.figures.ribbon import RibbonData
-    from mainwright.workflow.visiting import JobAtHand
+    from mainwright.workflow.jobs_at_hand import JobAtHand
 
 __all__ = ["router"]
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import JSONResponse, RedirectResponse
 
-from mainwright.errors import MainwrightError
+from mainwright.errors import Conflict, MainwrightError
 from mainwright.job.columns import TABLES
 from mainwright.job.document import Document
 from mainwright.web.forms import fields_of
@@ -142,15 +142,18 @@ async def _check(request: Request, job: str) -> JSONResponse:
 @router.post("/jobs/{job}/survey/save")
 async def _save(request: Request, job: str) -> JSONResponse:
     """Keep what is typed as a revision, faults and all."""
-    at_hand, fields = job_at_hand(request, job), await fields_of(request)
+    fields, at_hand = await fields_of(request), job_at_hand(request, job)
     say, shelf = reader_from(request).say, use_cases(request).jobs.shelf
     if not fields.get("author"):
         return JSONResponse({"text": say.text("Say who you are: it stands in the record.")}, status_code=422)
-    if fields.get("base") != at_hand.revision.revision:
-        text = say.text("Somebody saved this job meanwhile. What you typed is kept here: open the job anew to see both.")
-        return JSONResponse({"text": text}, status_code=409)
+    meanwhile = say.text("Somebody saved this job meanwhile. What you typed is kept here: open the job anew to see both.")
+    base = at_hand.revision.revision
+    if fields.get("base") != base:
+        return JSONResponse({"text": meanwhile}, status_code=409)
     try:
-        name = shelf.save(with_cells(shelf.document(at_hand.name), _drafts(fields)), author=fields["author"][:80])
+        name = shelf.save(with_cells(shelf.document(at_hand.name, base), _drafts(fields)), author=fields["author"][:80], base=base)
+    except Conflict:
+        return JSONResponse({"text": meanwhile}, status_code=409)
     except MainwrightError as error:
         return JSONResponse({"text": str(error)}, status_code=422)
     return JSONResponse({"name": name, "number": shelf.history(name)[-1].number})
@@ -174,7 +177,7 @@ async def _bring(request: Request, job: str) -> JSONResponse:
     import base64
     import binascii
 
-    at_hand, fields = job_at_hand(request, job), await fields_of(request)
+    fields, at_hand = await fields_of(request), job_at_hand(request, job)
     uses, say = use_cases(request), reader_from(request).say
     if not fields.get("author"):
         return JSONResponse({"text": say.text("Say who you are: it stands in the record.")}, status_code=422)
@@ -185,13 +188,14 @@ async def _bring(request: Request, job: str) -> JSONResponse:
         raise HTTPException(400) from None
     if uses.bring is None:
         raise HTTPException(404)
-    document, taken, told = uses.bring(uses.jobs.shelf.document(at_hand.name), files)
+    base = at_hand.revision.revision
+    document, taken, told = uses.bring(uses.jobs.shelf.document(at_hand.name, base), files)
     if not taken:
         return JSONResponse(
             {"text": say.text("None of these files belongs to a job folder."), "told": [say.word(one) for one in told]}, status_code=422
         )
     try:
-        name = uses.jobs.shelf.save(document, author=fields["author"][:80])
+        name = uses.jobs.shelf.save(document, author=fields["author"][:80], base=base)
     except MainwrightError as error:
         return JSONResponse({"text": str(error)}, status_code=422)
     return JSONResponse({"name": name, "taken": taken, "told": [say.word(one) for one in told]})

@@ -7,7 +7,7 @@ const faultBox = root.querySelector(".grid-faults"), says = root.querySelector("
 const saving = root.querySelector("form.save"), wrong = saving.querySelector(".wrong");
 const keyOf = (table) => `mainwright:${say.src}:${table}`;
 
-let model = null, single = false, at = { row: 0, column: 0 }, from = { row: 0, column: 0 }, faults = [], marks = new Map(), past = [], timer = 0, checking = 0, editing = false;
+let model = null, single = false, at = { row: 0, column: 0 }, from = { row: 0, column: 0 }, faults = [], marks = new Map(), past = [], timer = 0, checking = 0, editing = false, mine = null, warned = "";
 
 const rowsShown = () => (single ? model.columns.length : model.rows.length);
 const columnsShown = () => (single ? 1 : model.columns.length);
@@ -30,8 +30,11 @@ function drafts() {
   return found;
 }
 
+// Another tab of this browser keeps its drafts in the same place: what was typed here is written there again before it is saved.
+const put_down = () => localStorage.setItem(keyOf(model.table), JSON.stringify({ base: mine, header: model.columns.map((one) => one.name), rows: model.rows }));
 function keep() {
-  localStorage.setItem(keyOf(model.table), JSON.stringify({ base: say.base, header: model.columns.map((one) => one.name), rows: model.rows }));
+  mine ??= say.base;
+  put_down();
   tell();
   clearTimeout(timer);
   timer = setTimeout(check, 350);
@@ -354,6 +357,9 @@ saving.addEventListener("submit", async (event) => {
   event.preventDefault();
   wrong.textContent = "";
   const author = saving.author.value.trim();
+  if (mine) put_down();
+  const older = Object.entries(drafts()).filter(([, one]) => one.base !== say.base).map(([name]) => name).join(", ");
+  if (older && older !== warned) { warned = older; wrong.textContent = `${say.replace} ${older}`; return; }
   const found = await ask("save", { cells: JSON.stringify(drafts()), author, base: say.base }).catch(() => ({ text: say.lost }));
   if (!found.ok) { wrong.textContent = found.text || say.lost; if (!author) saving.author.focus(); return; }
   localStorage.setItem("mainwright:author", author);
@@ -362,6 +368,13 @@ saving.addEventListener("submit", async (event) => {
   if (location.pathname === `/jobs/${found.name}/survey`) location.reload();
 });
 saving.querySelector("[data-do=drop]").addEventListener("click", () => { for (const name of Object.keys(drafts())) localStorage.removeItem(keyOf(name)); location.reload(); });
+
+addEventListener("storage", (event) => {
+  if (!mine || event.key !== keyOf(model.table)) return;
+  wrong.textContent = say.other;
+  if (event.newValue === null) put_down(); // it was saved or dropped there: what was typed here is still here
+  tell();
+});
 
 // A thing on the ribbon opens its row here.
 document.addEventListener("ribbon-open", (event) => {
@@ -383,6 +396,7 @@ async function begin() {
   if (draft) {
     const places = model.columns.map((one) => draft.header.indexOf(one.name));
     model.rows = draft.rows.map((row) => places.map((place) => (place < 0 ? "" : row[place])));
+    mine = draft.base;
     if (draft.base !== say.base) wrong.textContent = say.older;
   }
   heads(); take(model.faults); tell();

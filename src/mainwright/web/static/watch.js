@@ -27,6 +27,7 @@ async function look(root) {
   if (from === undefined) return; // it is over
   try {
     const answer = await fetch(from || location.href, { headers: { accept: "text/html" } });
+    if ([401, 403, 404].includes(answer.status)) { location.reload(); return; } // the page says why
     if (answer.ok) {
       const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(root.id);
       if (!fresh) { location.reload(); return; } // another page stands in its place

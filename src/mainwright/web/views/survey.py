@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from mainwright.web.reader import Reader
     from mainwright.words.wording import Wording
     from mainwright.workflow.comparing import Change
+    from mainwright.workflow.jobs_at_hand import JobAtHand
     from mainwright.workflow.store_ports import KeptRecord, KeptRevision
-    from mainwright.workflow.visiting import JobAtHand
 
 __all__ = ["GROUPS", "change_rows", "connection_rows", "fault_rows", "history_rows", "survey_view", "table_cells", "table_groups", "to_ask"]
 
