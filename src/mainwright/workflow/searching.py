@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, Protocol
 
 from mainwright.errors import MainwrightError
 from mainwright.plan.result import Plan
@@ -58,10 +58,12 @@ class Wish:
     enough: Callable[[], bool]
 
 
-if TYPE_CHECKING:
-    Searcher = Callable[[Job, IssuedPlan | None, FolderRecords | None, Wish, Progress], Plan]
-else:
-    Searcher = object
+class Searcher(Protocol):
+    """Makes a plan and looks for its programme."""
+
+    def __call__(self, job: Job, issued: IssuedPlan | None, held: FolderRecords | None, wish: Wish, told: Progress, /) -> Plan:
+        """Make it: from the issued plan and the records held where there are any; what comes back out of ``told`` must pass."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)

@@ -165,6 +165,21 @@ def test_two_tabs_that_save_one_after_the_other(uses: UseCases) -> None:
     assert uses.jobs.shelf.latest()["tl-03"].name == "mine"
 
 
+def test_an_older_revision_is_not_taken_up_over_one_that_nobody_saw(uses: UseCases) -> None:
+    client = client_of(uses)
+    seen = uses.jobs.shelf.latest()["tl-03"].revision
+    assert client.post(f"{JOB}/survey/save", data=renamed(uses, "unseen"), headers=ORIGIN).status_code == 200
+    fields = {"token": uses.token, "author": "B", "number": "1", "base": seen}
+    answer = client.post(f"{JOB}/survey/restore", data=fields, headers={**ORIGIN, **ENGLISH})
+    assert answer.status_code == 409
+    assert "Somebody saved this job meanwhile" in answer.text
+    assert uses.jobs.shelf.latest()["tl-03"].name == "unseen"
+    page = client.get(f"{JOB}/survey").text
+    latest = uses.jobs.shelf.latest()["tl-03"].revision
+    assert f'name="base" value="{latest}"' in page
+    assert client.post(f"{JOB}/survey/restore", data={**fields, "base": latest}, headers=ORIGIN).status_code == 303
+
+
 def test_fifty_quick_reloads_have_one_plan_made_and_are_answered_at_once(uses: UseCases) -> None:
     planner = Planner()
     uses = planned_by(uses, planner)

@@ -223,7 +223,7 @@ def _compare(request: Request, job: str) -> HTMLResponse:
 @router.post("/jobs/{job}/survey/restore")
 async def _restore(request: Request, job: str) -> Response:
     """Make an older revision the latest: as a further one, so that nothing is lost."""
-    at_hand, fields = job_at_hand(request, job), await fields_of(request)
+    fields, at_hand = await fields_of(request), job_at_hand(request, job)
     shelf = use_cases(request).jobs.shelf
     wanted = next((one for one in shelf.history(at_hand.name) if str(one.number) == fields.get("number")), None)
     if wanted is None:
@@ -231,7 +231,13 @@ async def _restore(request: Request, job: str) -> Response:
     if not fields.get("author"):
         text = reader_from(request).say.text("Say who you are: it stands in the record.")
         return page(request, "refused.html", status=422, text=text, back=f"/jobs/{at_hand.name}/survey")
-    name = shelf.save(shelf.document(at_hand.name, wanted.revision), author=fields["author"][:80])
+    try:
+        # A page that does not say what it saw takes the latest for that.
+        base = fields.get("base") or at_hand.revision.revision
+        name = shelf.save(shelf.document(at_hand.name, wanted.revision), author=fields["author"][:80], base=base)
+    except Conflict:
+        text = reader_from(request).say.text("Somebody saved this job meanwhile: open it anew.")
+        return page(request, "refused.html", status=409, text=text, back=f"/jobs/{at_hand.name}/survey")
     return RedirectResponse(f"/jobs/{name}/survey", status_code=303)
 
 
