@@ -126,7 +126,7 @@ def _found(search: Search, say: Wording) -> Message:
     if search.phase == "same" or first is None or best is None:
         return message("The search found nothing better in {time}.", time=_time(say, search.spent))
     return message(
-        "The search found a better programme: {after} shifts instead of {before}.",
+        "The search found a better programme: {after} {after:shift/shifts} instead of {before}.",
         after=say.number(best.shifts, 1),
         before=say.number(first.shifts, 1),
     )
@@ -138,9 +138,12 @@ def _facts(visit: Visit, now: Sighting, search: Search | None) -> list[tuple[str
     money = f" · {say.number(now.charge, 0)} {visit.job.info.currency}".rstrip() if now.charge else ""
     far = say.text("proven: nothing better exists") if now.proven else f"{say.number(100.0 * now.gap, 1)} %"
     found = [
-        (say.text("Length now"), say.word(message("{n} shifts", n=say.number(now.shifts, 1)))),
-        (say.text("Overruns of permits now"), f"{say.word(message('{n} days', n=now.overrun))}{money}"),
-        (say.text("None can be under"), f"{say.word(message('{n} shifts', n=say.number(now.bound, 1)))} ({say.code(now.because)})"),
+        (say.text("Length now"), say.word(message("{n} {n:shift/shifts}", n=say.number(now.shifts, 1)))),
+        (say.text("Overruns of permits now"), f"{say.word(message('{n} {n:day/days}', n=now.overrun))}{money}"),
+        (
+            say.text("None can be under"),
+            f"{say.word(message('{n} {n:shift/shifts}', n=say.number(now.bound, 1)))} ({say.code(now.because)})",
+        ),
         (say.text("At most from the best"), far),
     ]
     if search is not None:
