@@ -154,8 +154,8 @@ def _check_hours(place: int, row: Row, faults: Faults) -> None:
     except ValueError:
         faults.warn("permits", place, "hours", "these hours bind nothing: written as 09:00-15:30 they bind the programme")
         return
-    if first >= last:
-        faults.warn("permits", place, "hours", "these hours bind nothing: they end before they begin, and a shift is within one day")
+    if first == last:
+        faults.warn("permits", place, "hours", "these hours bind nothing: they end when they begin")
 
 
 def _check_frost(row: Row, faults: Faults) -> None:

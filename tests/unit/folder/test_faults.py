@@ -174,7 +174,7 @@ def test_what_the_programme_must_keep_is_told_where_it_is_wrong() -> None:
     assert "the permit names itself" in told
 
 
-@pytest.mark.parametrize(("hours", "told"), [("after school", "bind nothing"), ("22:00-05:00", "end before they begin")])
+@pytest.mark.parametrize(("hours", "told"), [("after school", "bind nothing"), ("22:00-22:00", "end when they begin")])
 def test_hours_of_a_permit_that_bind_nothing_are_told(hours: str, told: str) -> None:
     read = read_files(spoiled(("permits.csv", "09:30-15:30", hours, 2, "hours", told)))
     assert read.job is not None

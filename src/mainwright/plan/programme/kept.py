@@ -1,9 +1,9 @@
 """Whether a dated programme keeps what it must: looked at in days and hours, by nothing that made it."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Final
 
@@ -22,6 +22,8 @@ __all__ = ["Breach", "breaches"]
 
 _MOMENT: Final = timedelta(milliseconds=1)
 """Two times nearer than this are the same."""
+
+_SOME_DAY: Final = date(2001, 1, 1)
 
 _IN_THE_ROAD: Final = ("supply", "opening", "cleaning", "lining", "refitting", "supply_removal", "reinstatement")
 
@@ -65,7 +67,7 @@ def breaches(
     """
     look = _Look(job, runs, programme)
     found = [*look.all_there(), *look.order(), *look.hours(), *look.crews(last_days=last_days), *look.permits(), *look.closings()]
-    found += [*look.stock(), *look.frost(), *look.waits(), *look.notices()]
+    found += [*look.streets(), *look.stock(), *look.frost(), *look.waits(), *look.notices()]
     if today is not None:
         found += [
             Breach("today", one.id, f"begins on {one.begin.date()}, before {today}")
@@ -221,8 +223,37 @@ class _Look:
     def permits(self) -> Iterator[Breach]:
         for permit in self.job.permits:
             under = [one for one in self.open() if one.kind in _IN_THE_ROAD and _covers(permit, one.start, one.end)]
-            first = permit.first_day
+            first, inside = permit.first_day, _hours(self.job, permit)
+            for one in under:
+                # What fits into a shift is done within the hours; what does not goes on day by day.
+                short = one.finish - one.begin <= timedelta(seconds=self.job.shift.length)
+                if one.kind == "lining" and inside is not None and short and not (inside(one.begin) and inside(one.finish)):
+                    yield Breach("permits", one.id, f"is not within the hours {permit.hours} of {permit.ref}")
             yield from (Breach("permits", one.id, f"begins before {permit.ref}") for one in under if first and one.begin.date() < first)
+
+    def streets(self) -> Iterator[Breach]:
+        """Find streets that are open at the same time and may not be, but for two in one closed length: these cannot be kept apart."""
+        spans: dict[str, tuple[Activity, Activity, set[str]]] = {}
+        for permit in self.job.permits:
+            alone = [
+                (place, block.id)
+                for block in self.blocks
+                for place in self.ends(block)
+                if [one.ref for one in self.job.permits if _covers(one, place, place)] == [permit.ref]
+            ]
+            dug = [one for place, _ in alone if (one := self.by_id.get(f"O{place:g}-opening")) is not None]
+            closed = [one for place, _ in alone if (one := self.by_id.get(f"O{place:g}-reinstatement")) is not None]
+            if dug and closed:
+                first, last = min(dug, key=lambda one: one.begin), max(closed, key=lambda one: one.finish)
+                spans[permit.ref] = first, last, {block for _, block in alone}
+        for permit in self.job.permits:
+            for other in (permit.not_with or "").replace(",", " ").replace(";", " ").split():
+                if permit.ref not in spans or other not in spans or permit.ref == other or spans[permit.ref][2] & spans[other][2]:
+                    continue
+                (first, closed_first, _), (then, closed_then, _) = spans[permit.ref], spans[other]
+                apart = then.begin >= closed_first.finish - _MOMENT or first.begin >= closed_then.finish - _MOMENT
+                if not apart and not (first.done and then.done):
+                    yield Breach("streets", then.id, f"{permit.ref} and {other} are open together")
 
     # ---- what is shared ----
 
@@ -306,6 +337,23 @@ def _days(moment: datetime) -> tuple[date, date]:
 
 def _within(moment: datetime, begin: datetime, length: timedelta) -> bool:
     return begin - _MOMENT <= moment <= begin + length + _MOMENT
+
+
+def _hours(job: Job, permit: Permit) -> Callable[[datetime], bool] | None:
+    """Return whether a moment lies in the hours of a permit, None where they hold no time of the shift or cannot be read."""
+    try:
+        first, last = (datetime.combine(_SOME_DAY, time.fromisoformat(part.strip())) for part in (permit.hours or "").split("-"))
+    except ValueError:
+        return None
+    if first == last:
+        return None
+    length = (last - first) % timedelta(days=1)
+    begin = datetime.combine(_SOME_DAY, job.shift.start)
+    # The least that can be worked in is a slot of half an hour.
+    for step in range(int(job.shift.length // 60.0) - 29):
+        if (begin + timedelta(minutes=step) - first) % timedelta(days=1) + timedelta(minutes=30) <= length:
+            return lambda moment: (datetime.combine(_SOME_DAY, moment.time()) - first) % timedelta(days=1) <= length + _MOMENT
+    return None
 
 
 def _covers(permit: Permit, start: float, end: float) -> bool:

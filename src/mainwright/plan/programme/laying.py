@@ -1,7 +1,7 @@
 """A programme as a problem of the scheduler: crews, permits, hours, pipe stock and closed blocks in slots of working time."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
@@ -12,12 +12,14 @@ from mainwright.job.job import Job
 from mainwright.job.office import Permit
 from mainwright.plan.programme.calendar import WorkCalendar, work_calendar
 from mainwright.plan.programme.crews import Gang, gang_of, gangs_of
-from mainwright.plan.programme.problem import Holding, Link, Penalty, SchedulingProblem, Task
+from mainwright.plan.programme.problem import Holding, Link, Penalty, SchedulingProblem, Task, order_of
 from mainwright.plan.programme.steps import Block, Step, Steps
-from mainwright.plan.programme.street_order import ROAD, streets_apart, under
+from mainwright.plan.programme.street_order import ROAD, Apart, streets_apart, under
 from mainwright.plan.return_to_service.notices import owed
 
 __all__ = ["Laid", "Progressed", "charge", "day_count", "frost_days", "lay"]
+
+_DAY: Final = 86400.0
 
 _PLENTY: Final = 1000
 """More than can ever be wanted of something at once."""
@@ -39,8 +41,10 @@ class Laid:
     ----------
     gang
         Number of each step's gang, None where nobody has the skill.
-    not_apart
-        Pairs of permits whose streets were to be kept apart and cannot be, as ``PR-1, PR-2``.
+    apart
+        Streets that are closed one after the other.
+    no_hours
+        Permits whose hours hold no time of the shift.
     untold
         Numbers of the steps that close a block whose customers have still to be told.
     """
@@ -50,18 +54,19 @@ class Laid:
     gangs: tuple[Gang, ...]
     problem: SchedulingProblem
     gang: tuple[int | None, ...]
-    not_apart: tuple[str, ...] = ()
+    apart: Apart
+    no_hours: tuple[Permit, ...] = ()
     untold: frozenset[int] = frozenset()
 
 
 def day_count(job: Job, steps: Steps) -> int:
     """Return as many working days as everything would take one after the other, and some for what begins late."""
     work = sum(math.ceil(step.shifts) for step in steps.steps)
-    wait = sum(math.ceil(wait.duration / 86400.0) for wait in steps.waits)
+    wait = sum(math.ceil(wait.duration / _DAY) for wait in steps.waits)
     first = job.info.first_day
     begins = [*(one.first_day for one in job.permits), *(one.first_day for one in job.crews)]
     late = max([(day - first).days for day in begins if first is not None and day is not None], default=0)
-    late = max(late, max((math.ceil(_notice(job, block) / 86400.0) for block in steps.blocks), default=0))
+    late = max(late, max((math.ceil(_notice(job, block) / _DAY) for block in steps.blocks), default=0))
     return work + wait + max(0, late) + 10 + len(frost_days(job, steps))
 
 
@@ -73,6 +78,7 @@ def lay(
     progressed: Progressed | None,
     keep_last_days: bool,
     issued: Mapping[str, datetime] | None = None,
+    turned: Collection[int] = (),
 ) -> Laid:
     """Return the problem of a job's activities.
 
@@ -90,6 +96,8 @@ def lay(
         Whether crews are away after their last day. [-]
     issued : mapping or None
         When the activities of the programme that was issued begin, by their id: its customers were told of its closings. [-]
+    turned : collection of int
+        Pairs of streets that are closed in the other order than the usual one. [-]
 
     Returns
     -------
@@ -107,11 +115,12 @@ def lay(
     links = tuple(Link(place[wait.before], place[wait.after], durations.index(wait.duration)) for wait in steps.waits)
     shared = _Shared(calendar, [(" + ".join(one.crews), one.capacity) for one in gangs])
     tasks = [_task(job, step, calendar, number) for step, number in zip(steps.steps, gang, strict=True)]
-    for permit in job.permits:
-        _keep_hours(permit, steps, calendar, shared, tasks)
+    no_hours = tuple(permit for permit in job.permits if not _keep_hours(permit, steps, calendar, shared, tasks))
     _keep_from_frost(job, steps, calendar, shared, tasks)
-    apart, not_apart = streets_apart(job, steps, place, links)
-    links = (*links, *apart)
+    done = frozenset() if progressed is None else frozenset(progressed.done)
+    apart = streets_apart(job, steps, place, links, done=done, turned=turned)
+    tasks = [replace(task, section=section) for task, section in zip(tasks, _sections(steps, apart.links), strict=True)]
+    links = (*links, *apart.links)
     if progressed is not None:
         tasks = [_as_today(task, calendar, progressed) for task in tasks]
     untold = {} if progressed is None else _untold(job, steps, calendar, place=place, progressed=progressed, issued=issued or {})
@@ -130,7 +139,7 @@ def lay(
         penalties=penalties,
         tables=tables,
     )
-    return Laid(steps, calendar, gangs, problem, gang, not_apart, frozenset(untold))
+    return Laid(steps, calendar, gangs, problem, gang, apart, no_hours, frozenset(untold))
 
 
 class _Shared:
@@ -171,6 +180,17 @@ def _as_today(task: Task, calendar: WorkCalendar, progressed: Progressed) -> Tas
     return replace(task, duration=max(1, min(task.duration, today - fixed)), needs=(), one_shift=False, fixed=fixed)
 
 
+def _sections(steps: Steps, apart: Sequence[Link]) -> list[int]:
+    """Return for each activity which block's turn it is: by chainage, but a block in a street that is closed first comes before the other's."""
+    number = {block.number: place for place, block in enumerate(steps.blocks)}
+    of = [number[step.block] for step in steps.steps]
+    before = {(of[link.before], of[link.after]): None for link in apart}
+    turns = order_of(len(number), [Link(one, other) for one, other in before if one != other], list(range(len(number))))
+    # Blocks that lie in both streets have no order: then it is that of the chainage.
+    rank = {block: turn for turn, block in enumerate(turns or range(len(number)))}
+    return [rank[block] for block in of]
+
+
 def _notice(job: Job, block: Block) -> float:
     """Return the longest notice that is owed to anybody in a block [s]."""
     asked = job.giving_back or GivingBack()
@@ -195,7 +215,7 @@ def _untold(
             continue
         # Letters are taken round on a day of work.
         tell = next((day for day in calendar.days if day >= progressed.today), progressed.today)
-        day = tell + timedelta(days=math.ceil(notice / 86400.0))
+        day = tell + timedelta(days=math.ceil(notice / _DAY))
         told = issued.get(closing)
         if told is not None:
             day = min(day, told.date())
@@ -203,14 +223,15 @@ def _untold(
     return found
 
 
-def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> None:
+def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> bool:
+    """Keep activities in the road to the hours of their permit; return False where no time of the shift lies in them."""
     window = _window(permit.hours)
     if window is None:
-        return
-    allowed = [window[0] <= calendar.begin(slot).time() and calendar.end(slot + 1).time() <= window[1] for slot in range(calendar.shift)]
+        return True
+    allowed = [_inside(window, calendar.begin(slot), calendar.slot) for slot in range(calendar.shift)]
     share = sum(allowed)
     if share in {0, calendar.shift}:
-        return
+        return share > 0
     capacity = tuple(_PLENTY if allowed[slot % calendar.shift] else 0 for slot in range(calendar.horizon))
     resource = shared.add(f"hours of {permit.ref}", capacity)
     for number, step in enumerate(steps.steps):
@@ -221,6 +242,7 @@ def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _S
             tasks[number] = replace(task, needs=(*task.needs, (resource, 1)))
         else:
             tasks[number] = replace(task, duration=calendar.slots(step.shifts * calendar.shift / share), one_shift=False)
+    return True
 
 
 def frost_days(job: Job, steps: Steps) -> tuple[date, ...]:
@@ -246,7 +268,7 @@ def frost_days(job: Job, steps: Steps) -> tuple[date, ...]:
         return ()
     kinds = {step.id: step.kind for step in steps.steps}
     cure = max((wait.duration for wait in steps.waits if kinds.get(wait.before) == "lining"), default=0.0)
-    first -= timedelta(days=math.ceil(cure / 86400.0))
+    first -= timedelta(days=math.ceil(cure / _DAY))
     return tuple(first + timedelta(days=number) for number in range((last - first).days + 1))
 
 
@@ -262,15 +284,25 @@ def _keep_from_frost(job: Job, steps: Steps, calendar: WorkCalendar, shared: _Sh
             tasks[number] = replace(tasks[number], needs=(*tasks[number].needs, (resource, 1)))
 
 
-def _window(hours: str | None) -> tuple[time, time] | None:
-    """Return the hours that a permit names as ``09:00-15:30``, None where it names none that way."""
+def _window(hours: str | None) -> tuple[float, float] | None:
+    """Return when the hours begin that a permit names as ``09:00-15:30``, from midnight, and how long they are [s].
+
+    Those that end before they begin go on over midnight; None where it names none that way.
+    """
     if not hours or "-" not in hours:
         return None
     try:
         first, last = (time.fromisoformat(part.strip()) for part in hours.split("-", 1))
     except ValueError:
         return None
-    return (first, last) if first < last else None
+    begin, end = (3600.0 * one.hour + 60.0 * one.minute + one.second for one in (first, last))
+    return None if begin == end else (begin, (end - begin) % _DAY)
+
+
+def _inside(window: tuple[float, float], moment: datetime, length: float) -> bool:
+    """Return whether a time of some length [s] lies in the hours of a permit."""
+    since = (3600.0 * moment.hour + 60.0 * moment.minute + moment.second - window[0]) % _DAY
+    return since + length <= window[1] + 1e-6
 
 
 def _stock(job: Job, steps: Steps, place: Mapping[str, int], shared: _Shared) -> list[Holding]:

@@ -1,9 +1,10 @@
 """The programme of a plan: its activities laid out in working time, and what is said of them."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from itertools import pairwise
+from functools import partial
+from itertools import combinations, pairwise
 from typing import Final
 
 from mainwright.job.job import Job
@@ -53,6 +54,12 @@ class Search:
     seen: Callable[[Sighting], None] | None = None
     begins: Mapping[str, datetime] = field(default_factory=dict)
 
+
+_TURNED: Final = 3
+"""Pairs of streets whose order is tried both ways: eight orders."""
+
+_TRIAL: Final = 50
+"""Lists at least of a search for the better order."""
 
 _SHOWN: Final = 8
 """Activities that are told one by one."""
@@ -108,7 +115,7 @@ def make_programme(
     laid, made = found
     programme = _programme(laid, made, job.permits, frozenset() if progressed is None else frozenset(progressed.done))
     programme = with_waits(job, programme, runs=runs, laid=laid, starts=made.starts, progressed=progressed)
-    told += [*_nobody(laid), *_not_apart(laid)]
+    told += [*_nobody(laid), *_not_apart(laid), *_no_hours(laid)]
     told += _broken(breaches(job, runs, programme, today=None if progressed is None else progressed.today, last_days=last_days))
     told += [_overrun(permit, job.info.currency) for permit in programme.permits if permit.overrun]
     return programme, (*steps.assumed, *_granted(job, laid)), tuple(told)
@@ -126,19 +133,48 @@ def _solved(
     """Return a timetable: within a third of the days that everything would take one after the other, or within all of them."""
     most = day_count(job, steps)
     for days in (most // 3, most):
-        laid = lay(job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days, issued=issued)
-        known = search.begins or issued
-        begins = [known.get(step.id) for step in steps.steps]
-        warm = None if not known else tuple(laid.calendar.horizon if one is None else laid.calendar.slot_at(one) for one in begins)
-        # What was issued stands where it still can: it is only left for a better one where somebody asks for that.
-        stand = search.effort == QUICK and not search.begins
-        told = None if search.seen is None else sightings(laid, job.permits, search.seen)
-        made = solve_programme(
-            laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough, told=told, stand=stand
-        )
+        orders = _orders(partial(lay, job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days, issued=issued))
+        laid = orders[0] if len(orders) == 1 else _better(job, orders, search, issued)
+        made = _timetable(job, laid, search, issued)
         if made is not None:
+            floor = min((lower_bound(one.problem) for one in orders), key=lambda one: one.slots)
+            # What is bound is the best of all orders, not the one that was taken.
+            if len(orders) > 1 and floor.slots < made.bound:
+                made = replace(made, bound=floor.slots, because=floor.because)
             return laid, made
     return None
+
+
+def _orders(laying: Callable[..., Laid]) -> list[Laid]:
+    """Return the work laid out for every order in which streets that are not closed together can be closed, the usual one first."""
+    usual = laying()
+    free = usual.apart.free[:_TURNED]
+    found = [usual]
+    for turned in (one for count in range(1, len(free) + 1) for one in combinations(free, count)):
+        other = laying(turned=turned)
+        # An order that cannot keep as many streets apart is none.
+        if len(other.apart.failed) <= len(usual.apart.failed) and other.apart.order != usual.apart.order:
+            found.append(other)
+    return found
+
+
+def _better(job: Job, orders: Sequence[Laid], search: Search, issued: Mapping[str, datetime]) -> Laid:
+    """Return the order that a short search finds best, the usual one where none is better."""
+    short = replace(search, effort=Effort(lists=max(_TRIAL, search.effort.lists // 4)), seen=None)
+    tried = [(made.weight, number) for number, laid in enumerate(orders) if (made := _timetable(job, laid, short, issued)) is not None]
+    return orders[min(tried, default=(0, 0))[1]]
+
+
+def _timetable(job: Job, laid: Laid, search: Search, issued: Mapping[str, datetime]) -> Timetable | None:
+    calendar, known = laid.calendar, search.begins or issued
+    begins = [known.get(step.id) for step in laid.steps.steps]
+    warm = None if not known else tuple(calendar.horizon if one is None else calendar.slot_at(one) for one in begins)
+    # What was issued stands where it still can: it is only left for a better one where somebody asks for that.
+    stand = search.effort == QUICK and not search.begins
+    told = None if search.seen is None else sightings(laid, job.permits, search.seen)
+    return solve_programme(
+        laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough, told=told, stand=stand
+    )
 
 
 def _granted(job: Job, laid: Laid) -> tuple[Assumed, ...]:
@@ -147,11 +183,12 @@ def _granted(job: Job, laid: Laid) -> tuple[Assumed, ...]:
         Assumed("calendar", "Monday to Friday", "", message("Days of work: Monday to Friday but for what the calendar says.")),
         Assumed("crews.count", "1", "", message("A crew does one activity at a time, whatever its count of people.")),
     ]
-    if any(permit.not_with for permit in job.permits):
+    if laid.apart.order:
         because = message(
-            "Of two streets that are not closed together, the one whose permit begins first is closed again before the other is opened."
+            "Of two streets that are not closed together the first is closed again before the other is opened; one that is opened comes first, else "
+            "the order was taken that a short search found best."
         )
-        found.append(Assumed("programme.street_order", "by first day", "", because))
+        found.append(Assumed("programme.street_order", ", ".join(f"{one} – {other}" for one, other in laid.apart.order), "", because))
     frost = frost_days(job, laid.steps)
     if frost:
         because = message("No mortar is sprayed from here to the end of the frost: what is sprayed has cured before.")
@@ -164,7 +201,17 @@ def _granted(job: Job, laid: Laid) -> tuple[Assumed, ...]:
 
 def _not_apart(laid: Laid) -> tuple[PlanWarning, ...]:
     text = "The streets of permits {refs} cannot be closed one after the other: both lie in one length that is closed as a whole."
-    return tuple(PlanWarning("streets_together", None, None, message(text, refs=refs), "act") for refs in laid.not_apart)
+    return tuple(PlanWarning("streets_together", None, None, message(text, refs=refs), "act") for refs in laid.apart.failed)
+
+
+def _no_hours(laid: Laid) -> tuple[PlanWarning, ...]:
+    text = (
+        "No time of the shift lies in the hours {hours} of permit {ref}: the programme keeps its days and not its hours. All crews work the one "
+        "shift of the job; there is no other to give them."
+    )
+    return tuple(
+        PlanWarning("permit_hours", one.start, one.end, message(text, hours=one.hours or "", ref=one.ref), "act") for one in laid.no_hours
+    )
 
 
 def _broken(found: Sequence[Breach]) -> tuple[PlanWarning, ...]:

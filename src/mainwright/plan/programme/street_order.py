@@ -1,7 +1,8 @@
 """Streets: which activities stand in one, under which permit, and which streets are not closed at the same time."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from mainwright.job.job import Job
@@ -9,7 +10,7 @@ from mainwright.job.office import Permit
 from mainwright.plan.programme.problem import Link, order_of
 from mainwright.plan.programme.steps import Step, Steps
 
-__all__ = ["ROAD", "streets_apart", "under"]
+__all__ = ["ROAD", "Apart", "streets_apart", "under"]
 
 ROAD: Final = frozenset({"supply", "opening", "cleaning", "lining", "refitting", "supply_removal", "reinstatement"})
 """Kinds of activity that stand in the road."""
@@ -24,7 +25,37 @@ def under(permit: Permit, step: Step) -> bool:
     return step.start < high and step.end > low
 
 
-def streets_apart(job: Job, steps: Steps, place: Mapping[str, int], links: Sequence[Link]) -> tuple[tuple[Link, ...], tuple[str, ...]]:
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """Streets that are closed one after the other.
+
+    Attributes
+    ----------
+    links
+        What waits for what because of it.
+    order
+        Refs of the permits of each pair: the first is closed again before the other is opened.
+    free
+        Numbers of the pairs that could also be taken the other way round.
+    failed
+        Pairs for which it cannot be, because both lie in one closed length, as ``PR-1, PR-2``.
+    """
+
+    links: tuple[Link, ...]
+    order: tuple[tuple[str, str], ...]
+    free: tuple[int, ...]
+    failed: tuple[str, ...]
+
+
+def streets_apart(
+    job: Job,
+    steps: Steps,
+    place: Mapping[str, int],
+    links: Sequence[Link],
+    *,
+    done: Collection[str] = (),
+    turned: Collection[int] = (),
+) -> Apart:
     """Return what keeps streets apart that are not closed at the same time.
 
     Parameters
@@ -37,13 +68,17 @@ def streets_apart(job: Job, steps: Steps, place: Mapping[str, int], links: Seque
         Number of each activity by its id. [-]
     links : sequence of Link
         What waits for what without it. [-]
+    done : collection of str
+        Ids of what is done: a street that is opened comes first. [-]
+    turned : collection of int
+        Numbers of the pairs that are taken the other way round. [-]
 
     Returns
     -------
-    tuple
-        Every opening in the later street waits for the closing of every opening in the earlier one, the earlier being that whose permit begins
-        first, then that of the lesser chainage; and the pairs for which that cannot be, because both lie in one closed length, as
-        ``PR-1, PR-2``. An opening at the border of two streets belongs to neither.
+    Apart
+        Every opening in the later street waits for the closing of every opening in the earlier one; where nobody turns it the earlier
+        is the one that is opened already, else that whose permit begins first, then that of the lesser chainage. An opening at the
+        border of two streets belongs to neither.
     """
     by_ref = {permit.ref: permit for permit in job.permits}
     pairs = {
@@ -52,18 +87,28 @@ def streets_apart(job: Job, steps: Steps, place: Mapping[str, int], links: Seque
         for other in (permit.not_with or "").replace(",", " ").replace(";", " ").split()
         if other in by_ref and other != permit.ref
     }
+    diggings = {ref: [one for one in steps.steps if one.kind == "opening" and _alone(job, permit, one)] for ref, permit in by_ref.items()}
+    closings = {
+        ref: [one for one in steps.steps if one.kind == "reinstatement" and _alone(job, permit, one)] for ref, permit in by_ref.items()
+    }
+    begun = {ref for ref, rows in diggings.items() if any(one.id in done for one in rows)}
     made: list[Link] = []
+    order: list[tuple[str, str]] = []
+    free: list[int] = []
     failed: list[str] = []
-    for pair in pairs:
-        first, then = sorted((by_ref[ref] for ref in pair), key=_begins)
-        closing = [place[one.id] for one in steps.steps if one.kind == "reinstatement" and _alone(job, first, one)]
-        opening = [place[one.id] for one in steps.steps if one.kind == "opening" and _alone(job, then, one)]
-        new = [Link(before, after) for before in closing for after in opening]
+    for number, pair in enumerate(pairs):
+        first, then = (one.ref for one in sorted((by_ref[ref] for ref in pair), key=lambda one: (one.ref not in begun, *_begins(one))))
+        if (first in begun) is (then in begun):
+            free.append(number)
+            if number in turned:
+                first, then = then, first
+        new = [Link(place[before.id], place[after.id]) for before in closings[first] for after in diggings[then]]
         if order_of(len(steps.steps), [*links, *made, *new]) is None:
-            failed.append(f"{first.ref}, {then.ref}")
+            failed.append(f"{first}, {then}")
         else:
             made += new
-    return tuple(made), tuple(failed)
+            order.append((first, then))
+    return Apart(tuple(made), tuple(order), tuple(free), tuple(failed))
 
 
 def _alone(job: Job, permit: Permit, step: Step) -> bool:

@@ -1,14 +1,17 @@
 """What weather and client forbid: frost, hold points, streets that are not closed together."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
+from functools import partial
 
 import pytest
 
 from mainwright.job.job import Job
 from mainwright.job.office import ProgrammeRules
-from mainwright.plan.programme.laying import frost_days
+from mainwright.plan.programme.bounds import lower_bound
+from mainwright.plan.programme.laying import Progressed, frost_days, lay
 from mainwright.plan.programme.programme import make_programme
+from mainwright.plan.programme.solve import Effort, solve_programme
 from mainwright.plan.programme.steps import steps_of
 from mainwright.plan.result import PlanWarning
 from mainwright.plan.timetable import Programme
@@ -94,3 +97,73 @@ def test_streets_over_one_closed_length_cannot_be_kept_apart_and_that_is_told() 
     told = [one for one in warnings if one.code == "streets_together"]
     assert [dict(one.text.values)["refs"] for one in told] == ["PR-1, PR-2"]
     assert found.activities == made(demo().job)[0].activities
+
+
+def test_the_order_of_two_streets_is_the_one_that_gives_the_better_programme() -> None:
+    job = not_with(PR1="PR-4")
+    permits = tuple(
+        replace(one, first_day=date(2026, 6, 1), last_day=date(2026, 9, 30))
+        if one.ref == "PR-1"
+        else replace(one, first_day=date(2026, 5, 4), last_day=date(2026, 9, 30))
+        for one in job.permits
+    )
+    orders = {}
+    for late in ("PR-1", "PR-4"):
+        held = tuple(replace(one, first_day=date(2026, 7, 6)) if one.ref == late else one for one in permits)
+        _, assumed, warnings = made(replace(job, permits=held))
+        assert not [one for one in warnings if one.code == "programme_broken"]
+        orders[late] = next(one.value for one in assumed if one.what == "programme.street_order")
+    # The street that cannot be opened before July comes last.
+    assert orders == {"PR-1": "PR-4 – PR-1", "PR-4": "PR-1 – PR-4"}
+
+
+def test_of_both_orders_the_better_is_taken_and_the_bound_is_of_both() -> None:
+    # Nobody has to leave: both orders can be laid out.
+    job = not_with(PR1="PR-3")
+    job = replace(job, crews=tuple(replace(one, last_day=None) for one in job.crews))
+    steps = steps_of(job, demo().runs)
+    laying = partial(lay, job, steps, days=200, progressed=None, keep_last_days=True)
+    usual, other = laying(), laying(turned=(0,))
+    assert (usual.apart.order, other.apart.order) == ((("PR-1", "PR-3"),), (("PR-3", "PR-1"),))
+    weights = [solve_programme(one.problem, effort=Effort(lists=60)) for one in (usual, other)]
+    assert all(one is not None for one in weights)
+    found, assumed, _ = made(job)
+    taken = next(one.value for one in assumed if one.what == "programme.street_order")
+    best = min(one.weight for one in weights if one is not None)
+    assert taken == ("PR-1 – PR-3" if weights[0] is not None and weights[0].weight == best else "PR-3 – PR-1")
+    assert found.bound <= min(lower_bound(one.problem).slots for one in (usual, other)) / usual.calendar.shift
+
+
+def test_a_street_that_is_opened_comes_first_whatever_is_shorter() -> None:
+    job = not_with(PR1="PR-3")
+    steps = steps_of(job, demo().runs)
+    far = Progressed({"O712-opening": datetime.fromisoformat("2026-05-18 07:00")}, date(2026, 5, 20))
+    apart = lay(job, steps, days=200, progressed=far, keep_last_days=True).apart
+    assert apart.order == (("PR-3", "PR-1"),)
+    assert apart.free == ()
+
+
+def night_job(*, start: time, hours: str) -> Job:
+    job = demo().job
+    permits = tuple(replace(one, hours=hours) if one.ref == "PR-2" else one for one in job.permits)
+    return replace(job, permits=permits, shift=replace(job.shift, start=start, length=8.0 * HOUR))
+
+
+def test_hours_over_midnight_bind_a_shift_that_goes_over_midnight() -> None:
+    job = night_job(start=time(20), hours="22:00-05:00")
+    others = tuple(replace(one, hours=None) if one.ref != "PR-2" else one for one in job.permits)
+    found, _, warnings = made(replace(job, permits=others))
+    assert not {"permit_hours", "programme_broken"} & {one.code for one in warnings}
+    lined = [one for one in found.activities if one.kind == "lining" and one.start < 662.0 and one.end > 470.0]
+    assert lined
+    assert any(one.finish.date() > one.begin.date() for one in lined)
+    for one in lined:
+        night = datetime.combine((one.begin - timedelta(hours=12)).date(), time(22))
+        assert night <= one.begin < one.finish <= night + timedelta(hours=7)
+
+
+def test_hours_in_which_nobody_works_are_told() -> None:
+    found, _, warnings = made(night_job(start=time(7), hours="22:00-05:00"))
+    told = [one for one in warnings if one.code == "permit_hours"]
+    assert [dict(one.text.values)["ref"] for one in told] == ["PR-2"]
+    assert found.activities

@@ -114,3 +114,14 @@ def test_frost_a_crew_s_own_day_off_and_today_are_looked_at() -> None:
     assert {rule for rule, _ in found(demo(), short)} == {"stock"}
     assert ("today", "R03-lining") in found(demo(), today=day + DAY)
     assert not found(with_activity("R03-lining", lambda one: replace(one, done=True)), today=demo().first_day)
+
+
+def test_streets_that_are_open_together_and_work_beside_the_hours_of_a_permit_are_found() -> None:
+    plan = demo_plan()
+    apart = tuple(replace(one, not_with="PR-3") if one.ref == "PR-1" else one for one in plan.job.permits)
+    assert {rule for rule, _ in found(demo(), replace(plan, job=replace(plan.job, permits=apart)))} == {"streets"}
+    # Both in one closed length cannot be kept apart: that is told elsewhere.
+    apart = tuple(replace(one, not_with="PR-2") if one.ref == "PR-1" else one for one in plan.job.permits)
+    assert found(demo(), replace(plan, job=replace(plan.job, permits=apart))) == set()
+    early = with_activity("R05-lining", lambda one: at(one, datetime.fromisoformat("2026-05-22 07:30")))
+    assert ("permits", "R05-lining") in found(early)
