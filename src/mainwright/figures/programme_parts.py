@@ -123,7 +123,7 @@ class Days:
                 x = self.day(day)
                 drawing.line(x, top - 4.0, x, floor, ink=look.hair, weight=0.4)
                 text = reader.day(day, short=True)
-                if x > right + 6.0:
+                if x > right + 6.0 and x + 1.5 + text_width(text, SMALL) <= self.right:
                     drawing.text(x + 1.5, top - 8.0, text, size=SMALL, ink=look.quiet)
                     right = x + text_width(text, SMALL)
             day += timedelta(days=1)

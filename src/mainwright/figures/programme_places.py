@@ -76,7 +76,12 @@ def programme_places(
     look, reader = PALETTES[theme], Wording(language, "us" if units == "us" else "metric", "\u00a0")
     kinds = {one.kind for one in programme.everything}
     # The legend is drawn on every page: its height is taken off before the rows are dealt out.
-    room = height - _TOP - 12.0 - Legend(kinds, reader, width, marks=_marks(Drawing(width=1.0, height=1.0, title=""), look, reader)).height
+    room = (
+        height
+        - _TOP
+        - 12.0
+        - Legend(kinds, reader, width, marks=_marks(Drawing(width=1.0, height=1.0, title=""), look, reader, programme)).height
+    )
     pages = _pages(_rows(programme, reader), room)
     drawn = []
     for number, rows in enumerate(pages, start=1):
@@ -146,7 +151,7 @@ def _dealt(pieces: Sequence[Sequence[_Row]], room: float) -> list[list[_Row]]:
 def _page(programme: Programme, rows: Sequence[_Row], look: Palette, reader: Wording, *, width: float, title: str) -> str:
     floor = _TOP + sum(row.height for row in rows)
     drawing = Drawing(width=width, height=floor + 12.0, title=title)
-    legend = Legend({one.kind for one in programme.everything}, reader, width, marks=_marks(drawing, look, reader))
+    legend = Legend({one.kind for one in programme.everything}, reader, width, marks=_marks(drawing, look, reader, programme))
     drawing.height += legend.height
     days = Days(programme, _LEFT, width)
     days.draw(drawing, look, reader, _TOP, floor)
@@ -159,6 +164,10 @@ def _page(programme: Programme, rows: Sequence[_Row], look: Palette, reader: Wor
     for row in rows:
         tops.append(y)
         y += row.height
+    windows = _windows(days, programme.permits, list(zip(rows, tops, strict=True)))
+    for window in windows:
+        if window.late > window.right:
+            drawing.rect(window.right, window.top, window.late - window.right, window.floor - window.top, fill=_late(drawing, look))
     for row, top in zip(rows, tops, strict=True):
         weight = 0.7 if row.depth == 0 and top > _TOP else 0.3
         drawing.line(0.0, top, width, top, ink=look.quiet if row.depth == 0 else look.hair, weight=weight)
@@ -168,7 +177,8 @@ def _page(programme: Programme, rows: Sequence[_Row], look: Palette, reader: Wor
         for number, lane in enumerate(row.lanes):
             for wait in lane:
                 draw_wait(drawing, look, days, wait, y=top + _ROW - 0.8 + _LANE * number, height=_WAIT)
-    _windows(drawing, look, days, programme.permits, list(zip(rows, tops, strict=True)))
+    for window in windows:
+        _draw_window(drawing, look, days, window)
     drawing.line(0.0, floor, width, floor, ink=look.quiet, weight=0.5)
     legend.draw(drawing, look, floor + 14.0)
     return drawing.svg()
@@ -198,41 +208,57 @@ def _over(permits: Sequence[PermitUse], row: _Row) -> tuple[PermitUse, ...]:
     return tuple(found)
 
 
-def _windows(drawing: Drawing, look: Palette, days: Days, permits: Sequence[PermitUse], rows: Sequence[tuple[_Row, float]]) -> None:
-    """Draw when the permits of a place allow work, one window for places that follow each other and have the same ones."""
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """When the permits of places that follow each other allow work, where it is drawn, and how far the work goes beyond. [point]."""
+
+    refs: str
+    left: float
+    right: float
+    top: float
+    floor: float
+    late: float
+
+
+def _windows(days: Days, permits: Sequence[PermitUse], rows: Sequence[tuple[_Row, float]]) -> list[_Window]:
+    """Return one window for places that follow each other and have the same permits."""
+    found = []
     for over, group in groupby(rows, key=lambda one: _over(permits, one[0])):
-        if not over:
-            continue
         held = list(group)
-        top, floor = held[0][1], held[-1][1] + held[-1][0].height
         first = max((one.first_day for one in over if one.first_day is not None), default=days.first)
         last = min((one.last_day for one in over if one.last_day is not None), default=days.last)
-        if first > last:
+        if not over or first > last:
             continue
-        low, high = _within(days, first), _within(days, last) + (days.scale if last <= days.last else 0.0)
-        high = min(high, days.right)
-        drawing.path(
-            [(low + 0.6, top + 0.8), (high - 0.6, top + 0.8), (high - 0.6, floor - 0.8), (low + 0.6, floor - 0.8)],
-            ink=look.forbidden,
-            weight=0.7,
-            closed=True,
-            dash="3 2",
-        )
+        high = min(_within(days, last) + (days.scale if last <= days.last else 0.0), days.right)
+        late = max((one.last for one in over if one.overrun and one.last is not None), default=last)
+        beyond = min(_within(days, late) + days.scale, days.right) if late > last else high
         refs = ", ".join(one.ref for one in over)
-        outside = high + text_width(refs, _REF) + 4.0 <= days.right
-        x = high + 2.5 if outside else high - 2.5
-        drawing.text(x, top + 6.6, refs, size=_REF, ink=look.forbidden, anchor="start" if outside else "end", halo=look.paper)
-        late = max((one.last for one in over if one.overrun and one.last is not None), default=None)
-        if late is not None and late > last:
-            fill = drawing.pattern("late", ink=look.caution, ground="none", kind="rising")
-            drawing.rect(high, top, min(_within(days, late) + days.scale, days.right) - high, floor - top, fill=fill)
+        found.append(_Window(refs, _within(days, first), high, held[0][1], held[-1][1] + held[-1][0].height, beyond))
+    return found
+
+
+def _late(drawing: Drawing, look: Palette) -> str:
+    return drawing.pattern("late", ink=look.caution, ground="none", step=7.0, kind="rising")
+
+
+def _draw_window(drawing: Drawing, look: Palette, days: Days, one: _Window) -> None:
+    corners = [
+        (one.left + 0.6, one.top + 0.8),
+        (one.right - 0.6, one.top + 0.8),
+        (one.right - 0.6, one.floor - 0.8),
+        (one.left + 0.6, one.floor - 0.8),
+    ]
+    drawing.path(corners, ink=look.forbidden, weight=0.7, closed=True, dash="3 2")
+    outside = one.right + text_width(one.refs, _REF) + 4.0 <= days.right
+    x = one.right + 2.5 if outside else one.right - 2.5
+    drawing.text(x, one.top + 6.6, one.refs, size=_REF, ink=look.forbidden, anchor="start" if outside else "end", halo=look.paper)
 
 
 def _within(days: Days, day: date) -> float:
     return days.day(min(max(day, days.first), days.last))
 
 
-def _marks(drawing: Drawing, look: Palette, reader: Wording) -> list[tuple[_Mark, str]]:
+def _marks(drawing: Drawing, look: Palette, reader: Wording, programme: Programme) -> list[tuple[_Mark, str]]:
     def critical(x: float, y: float) -> None:
         drawing.rect(x, y - 6.0, 12.0, 7.5, fill="none", ink=look.ink, weight=1.5)
 
@@ -243,8 +269,13 @@ def _marks(drawing: Drawing, look: Palette, reader: Wording) -> list[tuple[_Mark
     def off(x: float, y: float) -> None:
         drawing.rect(x, y - 6.0, 12.0, 7.5, fill=look.earth, ink=look.hair, weight=0.3)
 
+    def late(x: float, y: float) -> None:
+        drawing.rect(x, y - 6.0, 12.0, 7.5, fill=_late(drawing, look))
+
+    beyond = [(late, reader.text("work beyond a permit"))] if any(one.overrun for one in programme.permits) else []
     return [
         (critical, reader.text("thick frame: the end of the programme moves with it")),
         (window, reader.text("days of the permits")),
         (off, reader.text("no work")),
+        *beyond,
     ]

@@ -87,7 +87,11 @@ def test_work_beyond_its_permit_is_hatched() -> None:
     assert first.last is not None
     late = replace(first, last_day=first.last - timedelta(days=9), overrun=9)
     assert "#late" not in "".join(programme_places(made, width=760.0, height=455.0))
-    assert "#late" in "".join(programme_places(replace(made, permits=(late, *made.permits[1:])), width=760.0, height=455.0))
+    pages = "".join(programme_places(replace(made, permits=(late, *made.permits[1:])), width=760.0, height=455.0))
+    assert "#late" in pages
+    # It lies under the bars, and the legend says what it is.
+    assert pages.index("#late") < pages.index('data-part="activity"')
+    assert "work beyond a permit" in pages
 
 
 def test_a_long_name_of_a_crew_is_cut_not_lost() -> None:
