@@ -57,6 +57,11 @@ def issue(client: TestClient, uses: UseCases, page: str) -> int:
 def test_an_issued_plan_is_followed_and_a_lost_day_moves_the_rest_with_its_reason(client: TestClient, uses: UseCases) -> None:
     page = looked_at(client)
     assert "No plan is issued" in page
+    # The bars are chosen by a link that stays in the address.
+    placed = client.get(f"{PAGE}?bars=place", headers={"cookie": "mainwright_look=en.metric.auto"}).text
+    for text, chosen in ((page, "crew"), (placed, "place")):
+        assert re.findall(r'href="\?bars=(\w+)#bars" aria-current="true"', text) == [chosen]
+    assert ("Programme by place" in placed, "Programme by place" in page) == (True, False)
     assert issue(client, uses, page) == 303
     issued = looked_at(client)
     assert "The works follow the plan that E. Quill issued on" in issued
