@@ -38,7 +38,7 @@ from mainwright.job.records import (
     ThicknessReading,
     WaterTest,
 )
-from mainwright.words.message import Quantity
+from mainwright.words.message import Message, Quantity
 
 __all__ = ["RUN_FILE", "RecordsRead", "read_record_files", "read_records"]
 
@@ -103,7 +103,7 @@ class _Reader:
         made = []
         for place, (line, row) in enumerate(zip(read.lines, read.rows, strict=True)):
             missing = [column for name, column in required.items() if name not in row and (table.name, place, name) not in read.broken]
-            faults += [located(file, line, column.name, "it is missing: {meaning}", meaning=column.meaning) for column in missing]
+            faults += [located(file, line, column.name, "it is missing: {meaning}", meaning=Message(column.meaning)) for column in missing]
             faults += _check_span(file, line, row)
             if missing or place in spoiled:
                 continue

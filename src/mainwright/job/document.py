@@ -210,7 +210,7 @@ def _check_required(table: Table, rows: Rows, broken: Set[tuple[str, int, str]],
         for column in required:
             if row.get(column.name) in (None, "") and (table.name, place, column.name) not in broken:
                 row_place = None if table.shape == "single" else place
-                faults.fault(table.name, row_place, column.name, "it is missing: {meaning}", meaning=column.meaning)
+                faults.fault(table.name, row_place, column.name, "it is missing: {meaning}", meaning=Message(column.meaning))
 
 
 def check_document(
@@ -249,7 +249,7 @@ def check_document(
             if table.is_toml:
                 for column in table.columns:
                     if column.required:
-                        faults.fault(name, None, column.name, "it is missing: {meaning}", meaning=column.meaning)
+                        faults.fault(name, None, column.name, "it is missing: {meaning}", meaning=Message(column.meaning))
             else:
                 faults.fault(name, None, None, "the file is missing: a row of it is {meaning}", meaning=table.meaning)
         if table.required and table.shape == "rows" and name in document.tables and not document.tables[name] and name not in absent:
