@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["NAMES", "ORIGINS", "RUN_ORIGINS", "Told", "origin_text", "run_told", "told"]
 
 _PLACE: Final = re.compile(r"\{(\w+)\}")
+_STOPS: Final = re.compile(r"[.,:;!?)]*")
 
 NAMES: Final = frozenset({"name", "run", "which", "what", "items", "verdict"})
 """Places of sentences in which a name stands, or a list of names: those need no origin."""
@@ -130,6 +132,16 @@ class Told(str):
         made = super().__new__(cls, "".join(text for text, _ in kept))
         made.parts = kept
         return made
+
+    @property
+    def pieces(self) -> list[tuple[str, str, str]]:
+        """The parts, each number with the stop that follows it: a browser must not set that stop on a line of its own."""
+        found, stop = [], ""
+        for (text, origin), (after, told) in pairwise([*self.parts, ("", "")]):
+            said = text.removeprefix(stop)
+            stop = "" if not origin or told else _STOPS.match(after)[0]  # type: ignore[index]
+            found.append((said, origin, stop))
+        return found
 
 
 def origin_text(place: str, sentence: str, name: str) -> Message | None:
