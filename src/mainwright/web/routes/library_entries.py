@@ -6,6 +6,7 @@ import base64
 import binascii
 import json
 from datetime import date
+from textwrap import shorten
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from fastapi import APIRouter, HTTPException, Request
@@ -88,7 +89,13 @@ def _new_page(request: Request) -> HTMLResponse:
         origin = say.word(message("Job {job}, revision {n}", job=at_hand.revision.job, n=at_hand.revision.number))
         given |= {"origin": origin, "currency": currency}
         if aside:
-            told.append(say.word(message("Left aside, for it is of one job or not known: {names}.", names=", ".join(aside)[:400])))
+            told.append(
+                say.word(
+                    message(
+                        "Left aside, for it is of one job or not known: {names}.", names=shorten(", ".join(aside), 400, placeholder=" …")
+                    )
+                )
+            )
     return _form(request, kind, given=given, texts=texts, told=told)
 
 

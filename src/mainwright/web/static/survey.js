@@ -89,10 +89,9 @@ function take(found) {
 
 function heads() {
   const row = document.createElement("tr");
-  const cell = (text, title) => { const one = document.createElement("th"); one.scope = "col"; one.textContent = text; if (title) one.title = title; row.append(one); };
-  cell(single ? "" : say.row);
-  if (single) { cell(say.value); cell(say.says); } else for (const one of model.columns) cell(one.required ? `${one.name} *` : one.name, one.says);
-  row.firstChild.setAttribute("aria-label", say.row);
+  const cell = (text, title, kind) => { const one = document.createElement("th"); one.scope = "col"; one.textContent = text; if (title) one.title = title; if (kind === "number" || kind === "integer") one.className = "number"; row.append(one); };
+  cell(say.row);
+  if (single) { cell(say.value); cell(say.says); } else for (const one of model.columns) cell(one.required ? `${one.name} *` : one.name, one.says, one.kind);
   head.replaceChildren(row);
 }
 

@@ -147,6 +147,7 @@ def _row(card: JobCard, today: date, say: Wording) -> dict[str, object]:
         "state": state,
         "due": [_due(one, card.name, today, say) for one in card.due[:3]],
         "more": max(0, len(card.due) - 3),
+        "known": card.phase != "unread",
     }
 
 

@@ -84,6 +84,8 @@ def _reasons(plan: Plan, say: Wording) -> list[list[object]]:
 
 
 def _money(value: float | None, job: Job, say: Wording) -> str:
+    if not value and not job.prices:
+        return say.text("not priced")  # nothing costs nothing where no price is known
     return "–" if value is None else f"{say.number(value, 0)}\u00a0{job.info.currency}".strip()
 
 
@@ -92,7 +94,7 @@ def tried_view(tried: Tried, job: Job, say: Wording, planned: float | None) -> d
     return {
         "cost": tried.cost,
         "costs": _money(tried.cost, job, say),
-        "more": None if planned is None else _money(tried.cost - planned, job, say),
+        "more": None if planned is None or not job.prices else _money(tried.cost - planned, job, say),
         "keeps": tried.keeps,
         "openings": [
             {
@@ -123,7 +125,7 @@ def searched_view(found: LayoutSolution, job: Job, say: Wording, planned: float 
     return {
         "cost": found.total_cost,
         "costs": _money(found.total_cost, job, say),
-        "more": None if planned is None or found.total_cost is None else _money(found.total_cost - planned, job, say),
+        "more": None if planned is None or found.total_cost is None or not job.prices else _money(found.total_cost - planned, job, say),
         "openings": [one.chainage for one in found.openings],
         "limits": [[say.quantity(one.length, "m", 1), say.word(one.limit_text)] for one in found.runs],
         "stops": stops,

@@ -121,7 +121,8 @@ def entry_facts(one: EntryRevision, say: Wording) -> list[tuple[str, str]]:
 
 def entry_tables(tables: Mapping[str, Any], say: Wording) -> list[dict[str, Any]]:
     """Return the values of a revision as tables: as they stand in the files, in their units."""
-    document, found = Document(dict(tables)), []
+    document = Document(dict(tables))
+    found: list[dict[str, Any]] = []
     for name in TABLES:
         if name not in tables:
             continue
@@ -133,12 +134,20 @@ def entry_tables(tables: Mapping[str, Any], say: Wording) -> list[dict[str, Any]
                 [key, value, known.get(key, "")] for key, value in zip(cells.header, cells.rows[0], strict=True) if value
             ]
             found.append(
-                {"name": name, "says": meaning, "heads": [say.text("Key"), say.text("Value"), say.text("What it says")], "rows": rows}
+                {
+                    "name": name,
+                    "says": meaning,
+                    "heads": [say.text("Key"), say.text("Value"), say.text("What it says")],
+                    "rows": rows,
+                }
             )
             continue
         filled = [at for at, _ in enumerate(cells.header) if any(row[at] for row in cells.rows)]
         rows = [[row[at] for at in filled] for row in cells.rows]
-        found.append({"name": name, "says": meaning, "heads": [cells.header[at] for at in filled], "rows": rows})
+        numeric = {column.name for column in TABLES[name].columns if column.kind in ("number", "integer")}
+        heads = [cells.header[at] for at in filled]
+        numbers = [place for place, head in enumerate(heads) if head in numeric]
+        found.append({"name": name, "says": meaning, "heads": heads, "rows": rows, "numbers": numbers})
     return found
 
 
