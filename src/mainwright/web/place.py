@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 from fastapi import HTTPException
 
 from mainwright.web.pages import page, reader_from, use_cases
-from mainwright.web.views.survey import fault_rows
 from mainwright.words.message import Message, message
+from mainwright.workflow.editing import check_cells
 from mainwright.workflow.making import Making
 
 if TYPE_CHECKING:
@@ -151,8 +151,8 @@ def plan_page(
     at_hand, uses = job_at_hand(request, name), use_cases(request)
     job = at_hand.read.job
     if job is None:
-        faults = fault_rows(uses.jobs.shelf.document(at_hand.name), reader_from(request).say)
-        return place_page(request, at_hand, place, "faulty.html", faults=[one for one in faults if one["severity"] == "fault"])
+        faults = [one for one in check_cells(uses.jobs.shelf.document(at_hand.name)) if one.severity == "fault"]
+        return place_page(request, at_hand, place, "faulty.html", faults=faults)
     plan = uses.jobs.plan(job)
     if isinstance(plan, Making):
         return place_page(request, at_hand, place, "making.html", making=plan)

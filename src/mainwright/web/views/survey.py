@@ -90,7 +90,7 @@ def _says(meaning: str, default: object, say: Wording) -> str:
 def fault_rows(document: Document, say: Wording, faults: Sequence[Fault] | None = None) -> list[dict[str, object]]:
     """Return every fault and warning with its cell, in words."""
     return [
-        {"table": one.table, "row": one.row or 0, "line": 0 if one.row is None or _single(one.table) else one.row + 1, "column": one.column or "", "text": say.word(one.message), "severity": one.severity, "whole": one.row is None and not _single(one.table)}
+        {"table": one.table, "row": one.row or 0, "column": one.column or "", "text": say.word(one.message), "severity": one.severity, "whole": one.row is None and not _single(one.table)}
         for one in (check_cells(document) if faults is None else faults)
     ]  # fmt: skip
 
