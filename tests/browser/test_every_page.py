@@ -57,7 +57,7 @@ PRINTED: Final = """() => {
   if (r + g + b > 300) found.push("pale words");
   for (const one of document.querySelectorAll("table, svg, figure")) {
     const box = one.getBoundingClientRect();
-    if (box.width && one.checkVisibility() && box.right > innerWidth + 2) found.push(`cut at the margin: ${one.localName}.${one.className?.baseVal ?? one.className} ${Math.round(box.right)}`);
+    if (box.width && !one.closest(".ribbon") && one.checkVisibility() && box.right > innerWidth + 2) found.push(`cut at the margin: ${one.localName}.${one.className?.baseVal ?? one.className} ${Math.round(box.right)}`);
   }
   return [...new Set(found)];
 }"""
