@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from mainwright.job.document import Document
 from mainwright.plan.host import resolve_host
+from mainwright.plan.layout.again import Again
 from mainwright.plan.layout.choose import choose_layout
 from mainwright.plan.layout.tried import tried_layout
 from mainwright.plan.placing import Linings
@@ -35,27 +36,27 @@ class LayoutDesk:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._kept: OrderedDict[str, tuple[Host, Linings]] = OrderedDict()
+        self._kept: OrderedDict[str, tuple[Host, Linings, Again]] = OrderedDict()
 
     def tried(self, job: Job, openings: Sequence[float]) -> Tried:
         """Return what a layout made by hand costs and breaks."""
-        host, linings = self._of(job)
-        return tried_layout(job, host, openings, linings=linings)
+        host, linings, again = self._of(job)
+        return tried_layout(job, host, openings, linings=linings, again=again)
 
     def searched(self, job: Job, openings: Sequence[OpeningChoice], choose: LayoutWish | None) -> LayoutSolution:
         """Return the layout that keeps what was fixed and ruled out."""
-        host, linings = self._of(job)
+        host, linings, again = self._of(job)
         runs = replace(job.runs, choose=choose)
-        return choose_layout(replace(job, openings=tuple(openings), runs=runs), host, prices_of_limits=False, linings=linings)
+        return choose_layout(replace(job, openings=tuple(openings), runs=runs), host, prices_of_limits=False, linings=linings, again=again)
 
-    def _of(self, job: Job) -> tuple[Host, Linings]:
+    def _of(self, job: Job) -> tuple[Host, Linings, Again]:
         with self._lock:
             kept = self._kept.get(job.revision)
             if kept is not None:
                 self._kept.move_to_end(job.revision)
                 return kept
         host = resolve_host(job)
-        made = (host, Linings(job, host))
+        made = (host, Linings(job, host), Again())
         with self._lock:
             self._kept[job.revision] = made
             while len(self._kept) > _KEPT:

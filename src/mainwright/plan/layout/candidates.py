@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from mainwright.errors import InputError
@@ -12,7 +12,7 @@ from mainwright.plan.host import Host
 from mainwright.plan.layout.money import Rates
 from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["ANGLE_SLACK", "BY_HAND", "LENGTH_SLACK", "Candidate", "find_candidates", "no_dig_zones"]
+__all__ = ["ANGLE_SLACK", "BY_HAND", "LENGTH_SLACK", "Candidate", "KnownPlaces", "find_candidates", "known_places", "no_dig_zones"]
 
 LENGTH_SLACK: Final = 1e-6
 """Chainages nearer than this are one, and a length over a limit by no more keeps it: what binary numbers do to decimal ones. [m]"""
@@ -77,23 +77,48 @@ class _Place:
     bore_step: float = 0.0
     bends: list[float] = field(default_factory=list)
     branches: int = 0
+    plain: bool = False
 
 
 class _Places:
     """Places by their chainage: what is nearer than the slack is one."""
 
-    def __init__(self) -> None:
-        self._found: dict[int, _Place] = {}
+    def __init__(self, found: dict[int, _Place] | None = None) -> None:
+        self.found: dict[int, _Place] = {} if found is None else found
+
+    def number(self, chainage: float) -> int | None:
+        """Return under which number a place is kept, None where there is none yet."""
+        number = round(chainage / LENGTH_SLACK)
+        return next((near for near in (number, number - 1, number + 1) if near in self.found), None)
 
     def at(self, chainage: float) -> _Place:
-        number = round(chainage / LENGTH_SLACK)
-        for near in (number, number - 1, number + 1):
-            if near in self._found:
-                return self._found[near]
-        return self._found.setdefault(number, _Place(chainage))
+        number = self.number(chainage)
+        return self.found.setdefault(round(chainage / LENGTH_SLACK), _Place(chainage)) if number is None else self.found[number]
 
-    def ordered(self) -> list[_Place]:
-        return sorted(self._found.values(), key=lambda place: place.chainage)
+
+@dataclass(frozen=True, slots=True)
+class KnownPlaces:
+    """Every place of a job as it is before anybody fixes or rules one out, for the next question about the same job.
+
+    Attributes
+    ----------
+    places
+        By number.
+    made
+        The candidate of each, None where nobody may open and nothing is passed.
+    zones
+        Where nobody may dig. [m]
+    ground
+        Rows of ground in order.
+    """
+
+    job: Job
+    host: Host
+    rates: Rates
+    places: dict[int, _Place]
+    made: dict[int, Candidate | None]
+    zones: tuple[tuple[float, float], ...]
+    ground: tuple[Ground, ...]
 
 
 def no_dig_zones(ground: Iterable[Ground]) -> tuple[tuple[float, float], ...]:
@@ -166,6 +191,7 @@ def _add_grid(places: _Places, host: Host, grid: float) -> None:
             place = places.at(chainage)
             if not place.reasons:
                 place.reasons.append(message("reach of the runs: multiple of {grid}", grid=Quantity(grid, "m")))
+                place.plain = True
 
 
 def _ground_at(chainage: float, ground: Sequence[Ground], host: Host, rates: Rates) -> Ground | None:
@@ -196,8 +222,50 @@ def _in_order(ground: Sequence[Ground], places: Sequence[_Place]) -> list[list[G
     return found
 
 
+def known_places(job: Job, host: Host, rates: Rates) -> KnownPlaces:
+    """Return what `find_candidates` knows of a job whatever is fixed and ruled out.
+
+    Parameters
+    ----------
+    job : Job
+        The job. [-]
+    host : Host
+        Its main, resolved. [-]
+    rates : Rates
+        Its prices. [-]
+
+    Returns
+    -------
+    KnownPlaces
+        For any number of questions about this job.
+    """
+    places = _Places()
+    for chainage, reason in ((host.start, message("start of the main")), (host.end, message("end of the main"))):
+        place = places.at(chainage)
+        place.must = True
+        place.reasons.append(reason)
+    _add_changes(places, job, host)
+    _add_features(places, job, host)
+    zones = no_dig_zones(job.ground)
+    for chainage in (edge for zone in zones for edge in zone if host.start < edge < host.end):
+        places.at(chainage).reasons.append(message("edge of what may not be dug"))
+    _add_grid(places, host, job.runs.opening_spacing_grid)
+    known = KnownPlaces(job, host, rates, places.found, {}, zones, tuple(sorted(job.ground, key=lambda one: (one.start, one.end))))
+    numbers = sorted(places.found, key=lambda number: places.found[number].chainage)
+    ordered = [places.found[number] for number in numbers]
+    for number, place, rows in zip(numbers, ordered, _in_order(job.ground, ordered), strict=True):
+        known.made[number] = _candidate(known, place, rows, barred=False)
+    return known
+
+
 def find_candidates(
-    job: Job, host: Host, rates: Rates, *, locked: Sequence[float] = (), forbidden: Sequence[float] = ()
+    job: Job,
+    host: Host,
+    rates: Rates,
+    *,
+    locked: Sequence[float] = (),
+    forbidden: Sequence[float] = (),
+    known: KnownPlaces | None = None,
 ) -> tuple[Candidate, ...]:
     """Return every candidate opening in order of chainage; the first and the last are the ends of the main.
 
@@ -213,6 +281,8 @@ def find_candidates(
         Chainages that must be opened whatever stands there. [m]
     forbidden : sequence of float
         Chainages that may not be opened; where something must come out they stay, and the plan warns. [m]
+    known : KnownPlaces, optional
+        What an earlier question about the same job, main and prices found. [-]
 
     Returns
     -------
@@ -224,50 +294,66 @@ def find_candidates(
     Nothing lies strictly inside a zone that may not be dug but what must come out there: it is kept, marked by its zone. Bends and
     branches inside that a run passes stay in the list as ``closed``, for the sake of its sums.
     """
-    places = _Places()
-    for chainage, reason in ((host.start, message("start of the main")), (host.end, message("end of the main"))):
-        place = places.at(chainage)
-        place.must = True
-        place.reasons.append(reason)
-    _add_changes(places, job, host)
-    _add_features(places, job, host)
-    zones = no_dig_zones(job.ground)
-    for chainage in (edge for zone in zones for edge in zone if host.start < edge < host.end):
-        places.at(chainage).reasons.append(message("edge of what may not be dug"))
+    known = known or known_places(job, host, rates)
+    places, changed = _Places(dict(known.places)), set[int]()
     for chainage in locked:
         if not host.start - LENGTH_SLACK <= chainage <= host.end + LENGTH_SLACK:
             raise InputError("locked opening", chainage, "m", f"{host.start:g} to {host.end:g} m, on the main")
-        place = places.at(chainage)
-        place.must = True
-        place.reasons.append(BY_HAND)
-    _add_grid(places, host, job.runs.opening_spacing_grid)
+        changed.add(_fix(places, chainage))
     barred = {round(chainage / LENGTH_SLACK) for chainage in forbidden}
-    ordered = places.ordered()
-    kept = []
-    for place, rows in zip(ordered, _in_order(job.ground, ordered), strict=True):
-        zone = _zone_around(place.chainage, zones)
-        if zone is None and round(place.chainage / LENGTH_SLACK) in barred:
-            zone = (place.chainage, place.chainage)
-        closed = zone is not None and not _stands(place, job, host)
-        if closed and not place.bends and not place.branches:
-            continue
-        ground = _ground_at(place.chainage, rows, host, rates)
-        kept.append(
-            Candidate(
-                chainage=place.chainage,
-                reasons=tuple(place.reasons),
-                must=place.must,
-                dn_change=place.dn_change,
-                bore_step=place.bore_step,
-                bends=tuple(place.bends),
-                branches=place.branches,
-                ground=ground,
-                price=None if ground is None else rates.opening(ground),
-                no_dig=None if closed else zone,
-                closed=closed,
-            )
-        )
-    return tuple(kept)
+    made = {number: one for number, one in known.made.items() if number in places.found}
+    for number in sorted(changed | _numbers(places, barred)):
+        place = places.found[number]
+        rows = [one for one in known.ground if one.start <= place.chainage + LENGTH_SLACK and one.end >= place.chainage - LENGTH_SLACK]
+        made[number] = _candidate(known, place, rows, barred=round(place.chainage / LENGTH_SLACK) in barred)
+    return tuple(sorted((one for one in made.values() if one is not None), key=lambda one: one.chainage))
+
+
+def _numbers(places: _Places, barred: set[int]) -> set[int]:
+    """Return under which numbers places are kept whose chainage is one of these."""
+    near = {other for number in barred for other in (number - 1, number, number + 1)}
+    return {number for number in near & places.found.keys() if round(places.found[number].chainage / LENGTH_SLACK) in barred}
+
+
+def _fix(places: _Places, chainage: float) -> int:
+    """Have a place opened, whatever stands there, and return its number; a plain point of the grid becomes that place."""
+    number = places.number(chainage)
+    if number is None:
+        number = round(chainage / LENGTH_SLACK)
+        places.found[number] = _Place(chainage, [BY_HAND], must=True)
+        return number
+    place = places.found[number]
+    if place.plain:
+        del places.found[number]
+        number = round(chainage / LENGTH_SLACK)
+        places.found[number] = _Place(chainage, [BY_HAND], must=True)
+    else:
+        places.found[number] = replace(place, reasons=[*place.reasons, BY_HAND], must=True)
+    return number
+
+
+def _candidate(known: KnownPlaces, place: _Place, rows: Sequence[Ground], *, barred: bool) -> Candidate | None:
+    """Return the candidate at a place, None where nobody may open and nothing is passed."""
+    zone = _zone_around(place.chainage, known.zones)
+    if zone is None and barred:
+        zone = (place.chainage, place.chainage)
+    closed = zone is not None and not _stands(place, known.job, known.host)
+    if closed and not place.bends and not place.branches:
+        return None
+    ground = _ground_at(place.chainage, rows, known.host, known.rates)
+    return Candidate(
+        chainage=place.chainage,
+        reasons=tuple(place.reasons),
+        must=place.must,
+        dn_change=place.dn_change,
+        bore_step=place.bore_step,
+        bends=tuple(place.bends),
+        branches=place.branches,
+        ground=ground,
+        price=None if ground is None else known.rates.opening(ground),
+        no_dig=None if closed else zone,
+        closed=closed,
+    )
 
 
 def _stands(place: _Place, job: Job, host: Host) -> bool:

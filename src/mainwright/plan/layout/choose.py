@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from mainwright.errors import InputError
 from mainwright.job.job import Job
 from mainwright.plan.host import Host
-from mainwright.plan.layout.candidates import BY_HAND, LENGTH_SLACK, Candidate, find_candidates
+from mainwright.plan.layout.again import Again, reaches_again
+from mainwright.plan.layout.candidates import BY_HAND, LENGTH_SLACK, Candidate, find_candidates, known_places
 from mainwright.plan.layout.limits import Breach, Line, breaches, equipment_sets, limit_text
 from mainwright.plan.layout.money import Rates, rates_of, unpriced
 from mainwright.plan.layout.options import Picked, alternative, fewest_openings, least_cost, limit_prices, shortest_closing
-from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build
+from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build, find_reaches
 from mainwright.plan.layout.solution import LayoutRun, LayoutSolution
 from mainwright.plan.layout.warnings import input_warnings, run_warnings
 from mainwright.plan.lined_run import line_run
@@ -23,6 +24,7 @@ from mainwright.words.message import Message, Quantity, message
 
 __all__ = ["FixedRun", "choose_layout", "governing"]
 
+_MOST_LINED = 20_000
 _PLACES = frozenset({"opening", "dn_change", "lining_head"})
 
 
@@ -44,6 +46,7 @@ def choose_layout(
     forbidden: Sequence[float] = (),
     prices_of_limits: bool = True,
     linings: Linings | None = None,
+    again: Again | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> LayoutSolution:
     """Return the layout that the job asks for, of those that keep every limit the cheapest, with its alternatives and what each limit costs.
@@ -62,6 +65,8 @@ def choose_layout(
         Whether to look for alternatives and for the price of each limit too; without, the answer comes at once. [-]
     linings : Linings, optional
         How runs of this very job are lined, from an earlier call, so that nothing is computed twice. [-]
+    again : Again, optional
+        What the last question about this very job left, with the same linings; is filled for the next. [-]
     progress : callable, optional
         Is told how much of how much is done; what it raises ends the work. [-]
 
@@ -80,9 +85,11 @@ def choose_layout(
     done = _in_order(fixed_runs, host)
     fixed_by_job = [one.chainage for one in job.openings if one.choice == "locked"]
     barred_by_job = [one.chainage for one in job.openings if one.choice == "forbidden"]
+    again = again or Again()
+    known = again.known = again.known or known_places(job, host, rates)
+    everywhere = [*locked, *fixed_by_job, *_ends(done)]
     candidates = _with_fixed(
-        find_candidates(job, host, rates, locked=[*locked, *fixed_by_job, *_ends(done)], forbidden=[*forbidden, *barred_by_job]),
-        done,
+        find_candidates(job, host, rates, locked=everywhere, forbidden=[*forbidden, *barred_by_job], known=known), done
     )
     line = Line(job, linings, candidates, linings.same(equipment_sets(job, [one.dn for one in host.lengths])))
     warnings = list(input_warnings(line, rates))
@@ -90,7 +97,9 @@ def choose_layout(
     number = sum(not one.closed for one in candidates)
     places = [one.chainage for one in candidates]
     fixed = [(places.index(_place(places, one.start)), DIRECTIONS.index(one.direction)) for one in done]
-    layout = build(line, rates, fixed)
+    before, again.problem = again.problem, None
+    reaches = find_reaches(line, fixed) if fixed else reaches_again(line, before)
+    layout = again.problem = build(line, rates, fixed, reaches, before)
     picked = least_cost(layout)
     if picked is None:
         warnings += _impossible(layout)
@@ -98,7 +107,7 @@ def choose_layout(
     if progress is not None:
         progress(1, 10)
     wanted, chosen = _wanted(layout, picked, job.runs.choose)
-    runs = _runs(wanted, chosen)
+    runs = _runs(wanted, chosen, again)
     warnings += [warning for run in runs for warning in run_warnings(line, run)]
     alternatives = [alternative("least_cost", layout, picked)]
     of_limits: tuple[LimitPrice, ...] = ()
@@ -212,11 +221,13 @@ def _impossible(layout: LayoutProblem) -> list[PlanWarning]:
     return found
 
 
-def _runs(layout: LayoutProblem, picked: Picked) -> tuple[LayoutRun, ...]:
+def _runs(layout: LayoutProblem, picked: Picked, again: Again) -> tuple[LayoutRun, ...]:
     line = layout.line
     fixed = {start for start, _ in layout.fixed}
     runs = []
     pump_at = None
+    if len(again.lined) > _MOST_LINED:
+        again.lined.clear()
     for start, end, way in zip(picked.openings, picked.openings[1:], picked.ways, strict=False):
         number = layout.set_of(start, end, way)
         equipment = line.sets[number or 0]
@@ -225,6 +236,10 @@ def _runs(layout: LayoutProblem, picked: Picked) -> tuple[LayoutRun, ...]:
         bends = [bend for one in inner for bend in one.bends]
         limit, text = governing(layout, start, end)
         place = end if way == 0 else start
+        asked = (low, high, number or 0, way)
+        lining = again.lined.get(asked)
+        if lining is None:
+            lining = again.lined[asked] = line_run(line.linings, low, high, equipment=equipment, direction=DIRECTIONS[way])
         runs.append(
             LayoutRun(
                 start=low,
@@ -235,7 +250,7 @@ def _runs(layout: LayoutProblem, picked: Picked) -> tuple[LayoutRun, ...]:
                 bends=len(bends),
                 branches=sum(one.branches for one in inner),
                 equipment=equipment,
-                lining=line_run(line.linings, low, high, equipment=equipment, direction=DIRECTIONS[way]),
+                lining=lining,
                 limit=limit,
                 limit_text=text,
                 cost=layout.price_of(start, end, way) + (0.0 if place == pump_at else layout.pump),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from mainwright.errors import InputError
-from mainwright.plan.layout.candidates import ANGLE_SLACK, LENGTH_SLACK
+from mainwright.plan.layout.candidates import ANGLE_SLACK, LENGTH_SLACK, Candidate
 from mainwright.plan.layout.limits import Line, by_pull, by_times, size_after, usable_length
 from mainwright.plan.layout.money import Rates
 from mainwright.plan.layout.solve import UNREACHABLE, LineProblem, reach, two_pointer
@@ -14,7 +14,7 @@ from mainwright.plan.lining import Equipment
 from mainwright.plan.result import Direction
 from mainwright.science.mortar.hose import static_pressure
 
-__all__ = ["DIRECTIONS", "LayoutProblem", "Reaches", "Weighed", "build", "find_reaches", "weigh"]
+__all__ = ["DIRECTIONS", "LayoutProblem", "Reaches", "Weighed", "alike", "build", "find_reaches", "weigh"]
 
 DIRECTIONS: Final[tuple[Direction, Direction]] = ("increasing", "decreasing")
 _FINEST: Final = 10**6  # parts of the currency's unit that a weight still tells apart
@@ -173,6 +173,29 @@ def _timed(line: Line, equipment: Equipment, last: Sequence[int], way: int, numb
     return blocked
 
 
+def alike(before: Sequence[Candidate], after: Sequence[Candidate]) -> tuple[int, int]:
+    """Return how many candidates are the same from the first on, and how many from the last back.
+
+    Parameters
+    ----------
+    before, after : sequence of Candidate
+        Two lines of candidates. [-]
+
+    Returns
+    -------
+    int, int
+        No candidate is counted twice.
+    """
+    most = min(len(before), len(after))
+    head = 0
+    while head < most and (before[head] is after[head] or before[head] == after[head]):
+        head += 1
+    tail = 0
+    while tail < most - head and (before[-1 - tail] is after[-1 - tail] or before[-1 - tail] == after[-1 - tail]):
+        tail += 1
+    return head, tail
+
+
 def find_reaches(line: Line, fixed: Sequence[tuple[int, int]] = ()) -> Reaches:
     """Return how far runs may go with each set of equipment, each way.
 
@@ -214,7 +237,13 @@ def find_reaches(line: Line, fixed: Sequence[tuple[int, int]] = ()) -> Reaches:
     return Reaches(lasts, frozenset(blocked))
 
 
-def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = (), reaches: Reaches | None = None) -> LayoutProblem:
+def build(
+    line: Line,
+    rates: Rates,
+    fixed: Sequence[tuple[int, int]] = (),
+    reaches: Reaches | None = None,
+    before: "LayoutProblem | None" = None,
+) -> LayoutProblem:
     """Return the problem for the solver.
 
     Parameters
@@ -227,6 +256,8 @@ def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = (), reach
         Runs that are done, as for `find_reaches`. [-]
     reaches : Reaches, optional
         What `find_reaches` gave for the same line. [-]
+    before : LayoutProblem, optional
+        An earlier problem of the same job: prices of runs that are still the same are taken from it. [-]
 
     Returns
     -------
@@ -237,7 +268,7 @@ def build(line: Line, rates: Rates, fixed: Sequence[tuple[int, int]] = (), reach
     reaches = reaches or find_reaches(line, fixed)
     lasts, blocked = reaches.lasts, reaches.blocked
     furthest = tuple([max(row[start] for row in way) for start in range(count)] for way in lasts)
-    table = _Table(line, rates, lasts, blocked)
+    table = _Table(line, rates, reaches, before)
     if table.starts:
         furthest = ([max(a, b) for a, b in zip(*furthest, strict=True)],) * 2
     elif furthest[0] == furthest[1]:
@@ -296,8 +327,12 @@ def weigh(layout: LayoutProblem, objective: Literal["cost", "openings"]) -> Weig
     inside = [0]
     for price in layout.passed:
         inside.append(inside[-1] + weight(price))
-    increasing = [weight(price) for price in layout.prices[0]]
-    decreasing = increasing if layout.prices[0] is layout.prices[1] else [weight(price) for price in layout.prices[1]]
+    def weights(prices: Sequence[float]) -> list[int]:
+        # As `weight`, without a call for each: there are tens of thousands of runs.
+        return [round(price * unit) * factor if price < math.inf else UNREACHABLE for price in prices]
+
+    increasing = weights(layout.prices[0])
+    decreasing = increasing if layout.prices[0] is layout.prices[1] else weights(layout.prices[1])
     last_increasing = [layout.furthest[0]]
     problem = LineProblem(
         opening=[UNREACHABLE if shut else weight(price) + each for shut, price in zip(closed, layout.opening, strict=True)],
@@ -319,23 +354,69 @@ class _Table:
     Such a price is the cement and sand of what the run mixes over the nominal ring: hose filling, and the thickness that its length asks.
     """
 
-    def __init__(
-        self, line: Line, rates: Rates, lasts: tuple[list[list[int]], list[list[int]]], blocked: frozenset[tuple[int, int, int, int]]
-    ) -> None:
+    def __init__(self, line: Line, rates: Rates, reaches: Reaches, before: LayoutProblem | None) -> None:
         self.starts: list[int] = []
         self.prices: tuple[list[float], list[float]] = ([], [])
-        if not blocked and rates.get("cement") == 0.0 and rates.get("sand") == 0.0:
+        if not reaches.blocked and rates.get("cement") == 0.0 and rates.get("sand") == 0.0:
             return
         mix = line.linings.day.mix
         by_volume = (mix.cement * rates.get("cement") + mix.sand_moist * rates.get("sand")) / 1000.0
         places = [one.chainage for one in line.candidates]
-        for start in range(len(line.candidates)):
-            self.starts.append(len(self.prices[0]))
-            end = max(row[start] for way in lasts for row in way)
-            for other in range(start + 1, end + 1):
-                for way, prices in enumerate(self.prices):
-                    number = _first_set(lasts[way], blocked, start, other, way)
+        rows = _rows_of(reaches)
+        kept = _kept_rows(line, rates, rows, before)
+        blocked = reaches.blocked
+        increasing, decreasing = self.prices
+        for start, (far, barred) in enumerate(rows):
+            self.starts.append(len(increasing))
+            old = kept.get(start)
+            if old is not None and before is not None:
+                low, high = before.starts[old], before.starts[old] + max(far)
+                increasing += before.prices[0][low:high]
+                decreasing += before.prices[1][low:high]
+                continue
+            low = places[start]
+            end = start + max(far)
+            for way, prices in enumerate(self.prices):
+                if way == 1 and not barred and far[: len(line.sets)] == far[len(line.sets) :]:
+                    decreasing += increasing[self.starts[-1] :]
+                    break
+                begin = start + 1
+                if not barred:
+                    for number, equipment in enumerate(line.sets):
+                        last = start + far[way * len(line.sets) + number]
+                        for other in range(begin, last + 1):
+                            prices.append(by_volume * line.linings.mortar_over_nominal(low, places[other], equipment))
+                        begin = max(begin, last + 1)
+                    prices += [math.inf] * (end + 1 - begin)
+                    continue
+                for other in range(begin, end + 1):
+                    number = _first_set(reaches.lasts[way], blocked, start, other, way)
                     price = math.inf
                     if number is not None:
-                        price = by_volume * line.linings.mortar_over_nominal(places[start], places[other], line.sets[number])
+                        price = by_volume * line.linings.mortar_over_nominal(low, places[other], line.sets[number])
                     prices.append(price)
+
+
+_Row = tuple[tuple[int, ...], frozenset[tuple[int, int, int]]]
+"""Of one start: by how many candidates each set reaches each way, and single runs that it cannot do: way, set, length in candidates."""
+
+
+def _rows_of(reaches: Reaches) -> list[_Row]:
+    far = zip(*([end - start for start, end in enumerate(row)] for way in reaches.lasts for row in way), strict=True)
+    barred: dict[int, list[tuple[int, int, int]]] = {}
+    for way, number, start, end in reaches.blocked:
+        barred.setdefault(start, []).append((way, number, end - start))
+    return [(one, frozenset(barred.get(start, ()))) for start, one in enumerate(far)]
+
+
+def _kept_rows(line: Line, rates: Rates, rows: Sequence[_Row], before: LayoutProblem | None) -> dict[int, int]:
+    """Return the starts whose runs are the same as they were, with their number then."""
+    if before is None or not before.starts or before.rates != rates:
+        return {}
+    if before.line.linings is not line.linings or before.line.sets is not line.sets:
+        return {}
+    head, tail = alike(before.line.candidates, line.candidates)
+    shift, old = len(line.candidates) - len(before.line.candidates), _rows_of(before.reaches)
+    kept = {start: start for start in range(head) if rows[start] == old[start] and start + max(rows[start][0]) < head}
+    kept |= {start: start - shift for start in range(len(rows) - tail, len(rows)) if rows[start] == old[start - shift]}
+    return kept

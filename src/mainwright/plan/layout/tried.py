@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from mainwright.errors import InputError
 from mainwright.job.job import Job
 from mainwright.plan.host import Host
-from mainwright.plan.layout.candidates import LENGTH_SLACK, find_candidates
+from mainwright.plan.layout.again import Again
+from mainwright.plan.layout.candidates import LENGTH_SLACK, find_candidates, known_places
 from mainwright.plan.layout.limits import Breach, Line, breaches, equipment_sets, limit_text
 from mainwright.plan.layout.money import rates_of
 from mainwright.plan.layout.options import picked_of
@@ -78,7 +79,9 @@ class Tried:
         return not any(run.broken for run in self.runs) and not any(one.barred for one in self.openings)
 
 
-def tried_layout(job: Job, host: Host, openings: Sequence[float], *, linings: Linings | None = None) -> Tried:
+def tried_layout(
+    job: Job, host: Host, openings: Sequence[float], *, linings: Linings | None = None, again: Again | None = None
+) -> Tried:
     """Return what a layout costs that somebody made by hand, and which limits its runs do not keep.
 
     Parameters
@@ -91,6 +94,8 @@ def tried_layout(job: Job, host: Host, openings: Sequence[float], *, linings: Li
         Chainages; both ends of the main belong to every layout and are added. [m]
     linings : Linings, optional
         How runs of this very job are lined, from an earlier call. [-]
+    again : Again, optional
+        What the last question about this very job left; is filled for the next. [-]
 
     Returns
     -------
@@ -110,7 +115,9 @@ def tried_layout(job: Job, host: Host, openings: Sequence[float], *, linings: Li
             "opening", wanted[0] if wanted[0] < host.start else wanted[-1], "m", f"{host.start:g} to {host.end:g} m, on the main"
         )
     asked = frozenset(round(one / LENGTH_SLACK) for one in wanted)
-    found = find_candidates(job, host, rates, locked=wanted)
+    again = again or Again()
+    known = again.known = again.known or known_places(job, host, rates)
+    found = find_candidates(job, host, rates, locked=wanted, known=known)
     kept = [
         one
         for one in found
