@@ -3,7 +3,7 @@
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from mainwright.constants import STANDARD_GRAVITY
 from mainwright.job.job import Job
@@ -24,6 +24,10 @@ from mainwright.science.placement.scatter import Scatter, stretches_in
 from mainwright.standards.published import value
 
 __all__ = ["Demand", "Linings", "Outline", "aim_length", "coat_areas"]
+
+
+_COMPILE_FROM: Final = 2_000
+"""Aims after which compiled code is worth its loading: each takes about 1.5 ms without, and so many are asked for by a long main alone."""
 
 
 class Outline(NamedTuple):
@@ -161,7 +165,8 @@ class Linings:
         found = self._aims.get(key)
         if found is None:
             parts = [aim_length(lengths[index], high - low) for index, low, high in pieces]
-            found = aim_thickness(lengths=parts, scatter=self.scatter, confidence=self.job.lining.confidence)
+            many = len(self._aims) > _COMPILE_FROM
+            found = aim_thickness(lengths=parts, scatter=self.scatter, confidence=self.job.lining.confidence, compiled=many)
             self._aims[key] = found
         return found
 

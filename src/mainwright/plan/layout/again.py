@@ -4,7 +4,8 @@ from dataclasses import dataclass, field, replace
 
 from mainwright.plan.layout.candidates import LENGTH_SLACK, KnownPlaces
 from mainwright.plan.layout.limits import Line, usable_length
-from mainwright.plan.layout.problem import LayoutProblem, Reaches, alike, find_reaches
+from mainwright.plan.layout.problem import LayoutProblem
+from mainwright.plan.layout.reaches import Reaches, alike, find_reaches
 from mainwright.plan.lining import RunLining
 
 __all__ = ["Again", "reaches_again"]

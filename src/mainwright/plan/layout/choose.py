@@ -13,7 +13,8 @@ from mainwright.plan.layout.candidates import BY_HAND, LENGTH_SLACK, Candidate, 
 from mainwright.plan.layout.limits import Breach, Line, breaches, equipment_sets, limit_text
 from mainwright.plan.layout.money import Rates, rates_of, unpriced
 from mainwright.plan.layout.options import Picked, alternative, fewest_openings, least_cost, limit_prices, shortest_closing
-from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build, find_reaches
+from mainwright.plan.layout.problem import LayoutProblem, build
+from mainwright.plan.layout.reaches import DIRECTIONS, find_reaches
 from mainwright.plan.layout.solution import LayoutRun, LayoutSolution
 from mainwright.plan.layout.warnings import input_warnings, run_warnings
 from mainwright.plan.lined_run import line_run

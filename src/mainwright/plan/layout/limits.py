@@ -26,6 +26,7 @@ __all__ = [
     "by_times",
     "equipment_sets",
     "limit_text",
+    "over",
     "size_after",
     "usable_length",
 ]
@@ -165,7 +166,19 @@ def limit_text(breach: Breach) -> Message:
     return message(limit.text)
 
 
-def _over(need: float, have: float) -> bool:
+def over(need: float, have: float) -> bool:
+    """Return whether more is needed than there is, by more than binary numbers round.
+
+    Parameters
+    ----------
+    need, have : float
+        In one unit. [any]
+
+    Returns
+    -------
+    bool
+        Never at the limit itself.
+    """
     return need > have * (1.0 + _RELATIVE_SLACK)
 
 
@@ -245,7 +258,7 @@ def by_pull(line: Line, start: int, end: int, equipment: Equipment, direction: D
     low, high = line.candidates[start].chainage, line.candidates[end].chainage
     pull = line.linings.pull(low, high, equipment, direction)
     have = line.raised("rope_pull", rope.breaking / rope.safety)
-    return (Breach("rope_pull", pull, have),) if pull is not None and _over(pull, have) else ()
+    return (Breach("rope_pull", pull, have),) if pull is not None and over(pull, have) else ()
 
 
 def by_times(line: Line, start: int, end: int, equipment: Equipment, direction: Direction) -> list[Breach]:
@@ -254,20 +267,20 @@ def by_times(line: Line, start: int, end: int, equipment: Equipment, direction: 
     linings = line.linings
     demand = linings.demand(low, high, equipment, direction)
     found: list[Breach] = []
-    if _over(demand.pressure, have := line.raised("hose_pressure", demand.pressure_limit)):
+    if over(demand.pressure, have := line.raised("hose_pressure", demand.pressure_limit)):
         found.append(Breach("hose_pressure", demand.pressure, have))
-    if _over(demand.stay, have := line.raised("hose_residence", linings.day.usable)):
+    if over(demand.stay, have := line.raised("hose_residence", linings.day.usable)):
         found.append(Breach("hose_residence", demand.stay, have))
     occupied = demand.occupied
     given = line.job.plant.clearing_rate
     if given is not None and demand.rate > 0.0:
         rate = line.raised("connections", given)
-        if _over(demand.rate, rate):
+        if over(demand.rate, rate):
             found.append(Breach("connections", demand.rate, rate))
         if rate != given:
             occupied = linings.occupied(low, high, equipment, direction, rate)
-    if _over(occupied, have := line.raised("shift", line.job.shift.length)):
+    if over(occupied, have := line.raised("shift", line.job.shift.length)):
         found.append(Breach("shift", occupied, have))
-    elif line.closing is not None and demand.customers and _over(demand.coats * occupied, line.closing):
+    elif line.closing is not None and demand.customers and over(demand.coats * occupied, line.closing):
         found.append(Breach("shift", demand.coats * occupied, line.closing))
     return found

@@ -8,7 +8,8 @@ from typing import Final
 
 from mainwright.errors import InputError
 from mainwright.plan.layout.limits import Line, Relaxed, breaches, usable_length
-from mainwright.plan.layout.problem import DIRECTIONS, LayoutProblem, build, find_reaches, weigh
+from mainwright.plan.layout.problem import LayoutProblem, build, weigh
+from mainwright.plan.layout.reaches import DIRECTIONS, find_reaches
 from mainwright.plan.layout.solve import solve
 from mainwright.plan.result import Alternative, LimitPrice
 
@@ -116,7 +117,9 @@ def shortest_closing(layout: LayoutProblem, start_with: Picked) -> tuple[LayoutP
         The problem with the closing as a limit, and its cheapest solution.
     """
     least = _least_closing(layout)
-    tried = build(replace(layout.line, closing=least), layout.rates, layout.fixed)
+    line = replace(layout.line, closing=least)
+    reaches = find_reaches(line, layout.fixed, (layout.line, layout.reaches))
+    tried = build(line, layout.rates, layout.fixed, reaches, layout)
     found = least_cost(tried)
     return (layout, start_with) if found is None else (tried, found)
 
@@ -194,8 +197,12 @@ def _needs(layout: LayoutProblem, raised: LayoutProblem, name: str) -> list[floa
     line = layout.line
     places = [one.chainage for one in line.candidates]
     needs = set()
+    single = {start for _, _, start, _ in layout.reaches.blocked}
+    sure = [min(max(row[start] for row in way) for way in layout.reaches.lasts) for start in range(len(places))]
     for start in range(len(places) - 1):
-        for end in range(start + 1, max(way[start] for way in raised.furthest) + 1):
+        # What can be done both ways already needs nothing.
+        begin = start if start in single else sure[start]
+        for end in range(begin + 1, max(way[start] for way in raised.furthest) + 1):
             if layout.set_of(start, end, 0) is not None and layout.set_of(start, end, 1) is not None:
                 continue
             if name in _BY_LENGTH:
@@ -247,12 +254,12 @@ def _limit_price(layout: LayoutProblem, picked: Picked, name: str, unit: str, va
         """Return the problem with this limit raised and its least cost, where that is less than now."""
         line = replace(layout.line, relaxed=Relaxed(name, most, value if name in _BY_LENGTH else 0.0))
         try:
-            reaches = find_reaches(line, layout.fixed)
+            reaches = find_reaches(line, layout.fixed, (layout.line, layout.reaches))
         except InputError:  # too many runs become possible: no price that could be waited for
             return None
         if reaches == layout.reaches:
             return None
-        raised = build(line, layout.rates, layout.fixed, reaches)
+        raised = build(line, layout.rates, layout.fixed, reaches, layout)
         solution = least_cost(raised)
         return None if solution is None or not solution.cost < worth else (raised, solution.cost)
 

@@ -5,38 +5,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from mainwright.errors import InputError
-from mainwright.plan.layout.candidates import ANGLE_SLACK, LENGTH_SLACK, Candidate
-from mainwright.plan.layout.limits import Line, by_pull, by_times, size_after, usable_length
+from mainwright.plan.layout.limits import Line
 from mainwright.plan.layout.money import Rates
-from mainwright.plan.layout.solve import UNREACHABLE, LineProblem, reach, two_pointer
-from mainwright.plan.lining import Equipment
-from mainwright.plan.result import Direction
-from mainwright.science.mortar.hose import static_pressure
+from mainwright.plan.layout.reaches import Reaches, alike, find_reaches, first_set
+from mainwright.plan.layout.solve import UNREACHABLE, LineProblem
 
-__all__ = ["DIRECTIONS", "LayoutProblem", "Reaches", "Weighed", "alike", "build", "find_reaches", "weigh"]
+__all__ = ["LayoutProblem", "Weighed", "build", "weigh"]
 
-DIRECTIONS: Final[tuple[Direction, Direction]] = ("increasing", "decreasing")
 _FINEST: Final = 10**6  # parts of the currency's unit that a weight still tells apart
 _ROOM: Final = 1 << 59
-_MOST_RUNS: Final = 5_000_000
-"""More runs than this are no layout that anybody can want: a grid far finer than the runs are long, for hours of work."""
-
-
-@dataclass(frozen=True, slots=True)
-class Reaches:
-    """How far runs may go.
-
-    Attributes
-    ----------
-    lasts
-        For each way and each set of equipment how far it reaches from each candidate, single runs that it cannot do apart.
-    blocked
-        Those single runs: way, set, start, end.
-    """
-
-    lasts: tuple[list[list[int]], list[list[int]]]
-    blocked: frozenset[tuple[int, int, int, int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,167 +51,13 @@ class LayoutProblem:
 
     def set_of(self, start: int, end: int, way: int) -> int | None:
         """Return which set of equipment does a run: the first that can. ``way`` is 0 for increasing, 1 for decreasing."""
-        return _first_set(self.reaches.lasts[way], self.reaches.blocked, start, end, way)
+        return first_set(self.reaches.lasts[way], self.reaches.blocked, start, end, way)
 
     def price_of(self, start: int, end: int, way: int) -> float:
         """Return what a run costs alone, openings and places of the pump apart."""
         inner = math.fsum(self.passed[start + 1 : end])
         single = self.prices[way][self.starts[start] + end - start - 1] if self.starts else 0.0
         return self.run + inner + single
-
-
-def _first_set(
-    lasts: Sequence[Sequence[int]],
-    blocked: frozenset[tuple[int, int, int, int]],
-    start: int,
-    end: int,
-    way: int,
-) -> int | None:
-    for number, row in enumerate(lasts):
-        if end <= row[start] and (not blocked or (way, number, start, end) not in blocked):
-            return number
-    return None
-
-
-def _geometric(line: Line, equipment: Equipment) -> list[int]:
-    """Return how far each run may go by what lies along the main and by plain lengths."""
-    candidates = line.candidates
-    count = len(candidates)
-    most_bend = line.bend_limit(equipment.head) + ANGLE_SLACK
-    most_step = line.raised("bore_step", line.job.runs.bore_step_max) + LENGTH_SLACK
-    wall = [count] * count
-    following = count
-    for index in range(count - 1, -1, -1):
-        wall[index] = following
-        here = candidates[index]
-        if here.must or here.dn_change or here.bore_step > most_step or max(here.bends, default=0.0) > most_bend:
-            following = index
-    turn = [0.0]
-    for here in candidates:
-        turn.append(turn[-1] + math.fsum(here.bends))
-    longest = min(
-        line.raised("max_length", math.inf if line.job.runs.max_length is None else line.job.runs.max_length),
-        line.raised("hose_length", usable_length(equipment)),
-        math.inf if equipment.rope is None else line.raised("rope_length", equipment.rope.length),
-    )
-    most_turn = line.raised("max_bends_total", line.job.runs.max_bends_total) + ANGLE_SLACK
-    last = [0] * count
-    reach([one.chainage for one in candidates], turn, wall, longest + LENGTH_SLACK, most_turn, last)
-    head = equipment.head
-    if line.job.plant.heads:
-        for index in range(count - 1):
-            if head is None or not head.dn_from <= size_after(line, index) <= head.dn_to:
-                last[index] = index
-    return last
-
-
-def _pulled(line: Line, equipment: Equipment, last: list[int], direction: Direction) -> list[int]:
-    """Return how far each run may go when the rope's working load counts too."""
-    if equipment.rope is None or not any(by_pull(line, start, end, equipment, direction) for start, end in enumerate(last) if end > start):
-        return last
-    pulled = two_pointer(
-        len(last), lambda start, end: end <= max(last[start], start + 1) and not by_pull(line, start, end, equipment, direction)
-    )
-    return [max(index, min(a, b)) for index, (a, b) in enumerate(zip(last, pulled, strict=True))]
-
-
-def _timed(line: Line, equipment: Equipment, last: Sequence[int], way: int, number: int) -> set[tuple[int, int, int, int]]:
-    """Return the runs within reach that pressure, hose, connections or shift forbid.
-
-    Most starts need one look: where the longest run from it keeps them with room, so does every shorter one.
-    """
-    direction = DIRECTIONS[way]
-    linings = line.linings
-    flow, speed_max = linings.draw(equipment)
-    safe = True
-    most = linings.pressure_limit(equipment)
-    if equipment.hose is not None:
-        friction = linings.day.friction_in(equipment.hose, flow)
-        if friction is not None and most is not None:
-            climb = static_pressure(density=linings.day.mix.density, rise=linings.greatest_climb)
-            safe = friction + climb <= line.raised("hose_pressure", most)
-        stay = linings.filling(equipment.hose) / linings.least_flow(flow=flow, speed_max=speed_max)
-        safe = safe and stay <= line.raised("hose_residence", linings.day.usable)
-    rate = line.job.plant.clearing_rate
-    window = linings.day.set_time - linings.day.clearing_from
-    blocked = set()
-    for start, end in enumerate(last):
-        if end <= start:
-            continue
-        if safe:
-            low, high = line.candidates[start].chainage, line.candidates[end].chainage
-            count = 0 if rate is None else linings.count_services(low, high)
-            roomy = count == 0 or (rate is not None and count <= line.raised("connections", rate) * window)
-            if roomy and not by_times(line, start, end, equipment, direction):
-                continue
-        blocked |= {
-            (way, number, start, other) for other in range(start + 1, end + 1) if by_times(line, start, other, equipment, direction)
-        }
-    return blocked
-
-
-def alike(before: Sequence[Candidate], after: Sequence[Candidate]) -> tuple[int, int]:
-    """Return how many candidates are the same from the first on, and how many from the last back.
-
-    Parameters
-    ----------
-    before, after : sequence of Candidate
-        Two lines of candidates. [-]
-
-    Returns
-    -------
-    int, int
-        No candidate is counted twice.
-    """
-    most = min(len(before), len(after))
-    head = 0
-    while head < most and (before[head] is after[head] or before[head] == after[head]):
-        head += 1
-    tail = 0
-    while tail < most - head and (before[-1 - tail] is after[-1 - tail] or before[-1 - tail] == after[-1 - tail]):
-        tail += 1
-    return head, tail
-
-
-def find_reaches(line: Line, fixed: Sequence[tuple[int, int]] = ()) -> Reaches:
-    """Return how far runs may go with each set of equipment, each way.
-
-    Parameters
-    ----------
-    line : Line
-        Candidates, limits and how runs are lined. [-]
-    fixed : sequence of pair
-        Candidates at which a run begins that is done already, and its way (0 increasing, 1 decreasing); it ends at the next candidate. [-]
-
-    Returns
-    -------
-    Reaches
-        By candidate.
-
-    Raises
-    ------
-    InputError
-        If the grid is so fine that nobody could wait for the answer.
-    """
-    lasts: tuple[list[list[int]], list[list[int]]] = ([], [])
-    blocked: set[tuple[int, int, int, int]] = set()
-    for number, equipment in enumerate(line.sets):
-        geometric = _geometric(line, equipment)
-        runs = sum(geometric) - len(geometric) * (len(geometric) - 1) // 2
-        if runs > _MOST_RUNS:
-            spacing = line.job.runs.opening_spacing_grid
-            raise InputError("opening_spacing_grid", spacing, "m", f"a spacing that gives at most {_MOST_RUNS} runs, not {runs}")
-        for way, direction in enumerate(DIRECTIONS):
-            last = list(_pulled(line, equipment, geometric, direction))
-            blocked |= _timed(line, equipment, last, way, number)
-            lasts[way].append(last)
-    for start, way in fixed:
-        for row in lasts[way]:
-            row[start] = start + 1
-        for row in lasts[1 - way]:
-            row[start] = start
-        blocked -= {(way, number, start, start + 1) for number in range(len(line.sets))}
-    return Reaches(lasts, frozenset(blocked))
 
 
 def build(
@@ -266,8 +89,7 @@ def build(
     """
     count = len(line.candidates)
     reaches = reaches or find_reaches(line, fixed)
-    lasts, blocked = reaches.lasts, reaches.blocked
-    furthest = tuple([max(row[start] for row in way) for start in range(count)] for way in lasts)
+    furthest = tuple([max(row[start] for row in way) for start in range(count)] for way in reaches.lasts)
     table = _Table(line, rates, reaches, before)
     if table.starts:
         furthest = ([max(a, b) for a, b in zip(*furthest, strict=True)],) * 2
@@ -327,6 +149,7 @@ def weigh(layout: LayoutProblem, objective: Literal["cost", "openings"]) -> Weig
     inside = [0]
     for price in layout.passed:
         inside.append(inside[-1] + weight(price))
+
     def weights(prices: Sequence[float]) -> list[int]:
         # As `weight`, without a call for each: there are tens of thousands of runs.
         return [round(price * unit) * factor if price < math.inf else UNREACHABLE for price in prices]
@@ -361,40 +184,40 @@ class _Table:
             return
         mix = line.linings.day.mix
         by_volume = (mix.cement * rates.get("cement") + mix.sand_moist * rates.get("sand")) / 1000.0
-        places = [one.chainage for one in line.candidates]
         rows = _rows_of(reaches)
         kept = _kept_rows(line, rates, rows, before)
-        blocked = reaches.blocked
         increasing, decreasing = self.prices
         for start, (far, barred) in enumerate(rows):
             self.starts.append(len(increasing))
             old = kept.get(start)
-            if old is not None and before is not None:
+            if before is not None and old is not None:
                 low, high = before.starts[old], before.starts[old] + max(far)
                 increasing += before.prices[0][low:high]
                 decreasing += before.prices[1][low:high]
                 continue
-            low = places[start]
-            end = start + max(far)
-            for way, prices in enumerate(self.prices):
-                if way == 1 and not barred and far[: len(line.sets)] == far[len(line.sets) :]:
-                    decreasing += increasing[self.starts[-1] :]
-                    break
-                begin = start + 1
-                if not barred:
-                    for number, equipment in enumerate(line.sets):
-                        last = start + far[way * len(line.sets) + number]
-                        for other in range(begin, last + 1):
-                            prices.append(by_volume * line.linings.mortar_over_nominal(low, places[other], equipment))
-                        begin = max(begin, last + 1)
-                    prices += [math.inf] * (end + 1 - begin)
-                    continue
-                for other in range(begin, end + 1):
-                    number = _first_set(reaches.lasts[way], blocked, start, other, way)
-                    price = math.inf
-                    if number is not None:
-                        price = by_volume * line.linings.mortar_over_nominal(low, places[other], line.sets[number])
-                    prices.append(price)
+            increasing += _run_prices(line, reaches, by_volume, start=start, far=far, barred=bool(barred), way=0)
+            half = len(line.sets)
+            if not barred and far[:half] == far[half:]:
+                decreasing += increasing[self.starts[-1] :]
+            else:
+                decreasing += _run_prices(line, reaches, by_volume, start=start, far=far, barred=bool(barred), way=1)
+
+
+def _run_prices(line: Line, reaches: Reaches, by_volume: float, *, start: int, far: Sequence[int], barred: bool, way: int) -> list[float]:
+    """Return the prices of all runs from a start one way, as far as any set reaches either way."""
+    low, end = line.candidates[start].chainage, start + max(far)
+    prices: list[float] = []
+    for number, equipment in enumerate(line.sets if not barred else ()):
+        last = start + far[way * len(line.sets) + number]
+        ends = [one.chainage for one in line.candidates[start + 1 + len(prices) : last + 1]]
+        prices += [by_volume * line.linings.mortar_over_nominal(low, end_at, equipment) for end_at in ends]
+    for other in range(start + 1 + len(prices), end + 1):
+        able = first_set(reaches.lasts[way], reaches.blocked, start, other, way)
+        price = math.inf
+        if able is not None:
+            price = by_volume * line.linings.mortar_over_nominal(low, line.candidates[other].chainage, line.sets[able])
+        prices.append(price)
+    return prices
 
 
 _Row = tuple[tuple[int, ...], frozenset[tuple[int, int, int]]]

@@ -12,7 +12,8 @@ from mainwright.plan.layout.candidates import LENGTH_SLACK, find_candidates, kno
 from mainwright.plan.layout.limits import Breach, Line, breaches, equipment_sets, limit_text
 from mainwright.plan.layout.money import rates_of
 from mainwright.plan.layout.options import picked_of
-from mainwright.plan.layout.problem import DIRECTIONS, Reaches, build
+from mainwright.plan.layout.problem import build
+from mainwright.plan.layout.reaches import DIRECTIONS, Reaches
 from mainwright.plan.placing import Linings
 from mainwright.plan.result import Direction
 from mainwright.words.message import Message
@@ -79,9 +80,7 @@ class Tried:
         return not any(run.broken for run in self.runs) and not any(one.barred for one in self.openings)
 
 
-def tried_layout(
-    job: Job, host: Host, openings: Sequence[float], *, linings: Linings | None = None, again: Again | None = None
-) -> Tried:
+def tried_layout(job: Job, host: Host, openings: Sequence[float], *, linings: Linings | None = None, again: Again | None = None) -> Tried:
     """Return what a layout costs that somebody made by hand, and which limits its runs do not keep.
 
     Parameters

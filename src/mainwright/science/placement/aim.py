@@ -45,7 +45,7 @@ class Aim:
     exceeded: tuple[Limit, ...]
 
 
-def aim_thickness(*, lengths: Sequence[AimLength], scatter: Scatter, confidence: float) -> Aim:
+def aim_thickness(*, lengths: Sequence[AimLength], scatter: Scatter, confidence: float, compiled: bool = False) -> Aim:
     r"""Return the mean thickness to aim at in each length of a run.
 
     Parameters
@@ -56,6 +56,8 @@ def aim_thickness(*, lengths: Sequence[AimLength], scatter: Scatter, confidence:
         What makes the thickness uncertain. [-]
     confidence : float
         Wanted probability that no point of the run falls under its minimum, and that its mean is not under the mean minimum. [-]
+    compiled : bool
+        Whether thousands of runs are asked for, so that compiling is worth its time. [-]
 
     Returns
     -------
@@ -93,7 +95,7 @@ def aim_thickness(*, lengths: Sequence[AimLength], scatter: Scatter, confidence:
     if any(part.mean_minimum is not None for part in lengths):
         # A length without a mean minimum of its own is asked for no more than its minimum.
         means = tuple((part.length, part.minimum if part.mean_minimum is None else part.mean_minimum) for part in lengths)
-    thicknesses, reached, governed, attained = _solve(rows, means, scatter, confidence)
+    thicknesses, reached, governed, attained = _solve(rows, means, scatter, confidence, compiled=compiled)
     exceeded: list[Limit] = [] if attained else ["bore"]
     if any(part.maximum is not None and thickness > part.maximum + 1e-12 for part, thickness in zip(lengths, thicknesses, strict=True)):
         exceeded.append("maximum")
@@ -107,7 +109,7 @@ def aim_thickness(*, lengths: Sequence[AimLength], scatter: Scatter, confidence:
 
 @lru_cache(maxsize=16384)
 def _solve(
-    rows: tuple[RunRow, ...], means: tuple[tuple[float, float], ...], scatter: Scatter, confidence: float
+    rows: tuple[RunRow, ...], means: tuple[tuple[float, float], ...], scatter: Scatter, confidence: float, *, compiled: bool
 ) -> tuple[tuple[float, ...], float, Governed, bool]:
     """Return thicknesses, confidence reached, what governs, and whether the wanted confidence is reached at all."""
     # Up to this margin the nominal governs every length and nothing changes.
@@ -115,10 +117,10 @@ def _solve(
     cap = min(SHARE_OF_BORE * row[1] - row[3] for row in rows)
     governed: Governed = "nominal" if all(row[2] >= row[3] for row in rows) else "minimum"
     at_plateau = _thicknesses(rows, plateau)
-    failure = failure_probability(rows=rows, thicknesses=at_plateau, scatter=scatter)
+    failure = failure_probability(rows=rows, thicknesses=at_plateau, scatter=scatter, compiled=compiled)
     margin: float | None = plateau
     if failure > 1.0 - confidence:
-        margin = _margin_for_points(rows, scatter, confidence, plateau, cap)
+        margin = _margin_for_points(rows, scatter, confidence, plateau, cap, compiled=compiled)
         governed = "minimum"
     if margin is not None and means:
         start = margin
@@ -129,7 +131,7 @@ def _solve(
         return at_plateau, 1.0 - failure, "nominal", False
     thicknesses = _thicknesses(rows, margin)
     if margin > plateau:
-        failing = failure_probability(rows=rows, thicknesses=thicknesses, scatter=scatter)
+        failing = failure_probability(rows=rows, thicknesses=thicknesses, scatter=scatter, compiled=compiled)
         if governed == "mean_minimum" and failing > 1.0 - confidence + 1e-9:
             # So thick that the scatter has outgrown the margin: what the mean asks, the points cannot keep.
             return at_plateau, 1.0 - failure, "nominal", False
@@ -137,11 +139,13 @@ def _solve(
     return thicknesses, 1.0 - failure, governed, True
 
 
-def _margin_for_points(rows: tuple[RunRow, ...], scatter: Scatter, confidence: float, plateau: float, cap: float) -> float | None:
+def _margin_for_points(
+    rows: tuple[RunRow, ...], scatter: Scatter, confidence: float, plateau: float, cap: float, *, compiled: bool
+) -> float | None:
     """Return the smallest margin with which no point falls under the minimum, None where there is none."""
     count = sum(row[0] for row in rows)
     offset = math.log(3.0 * count)
-    failure = failure_probability(rows=rows, thicknesses=_thicknesses(rows, plateau), scatter=scatter)
+    failure = failure_probability(rows=rows, thicknesses=_thicknesses(rows, plateau), scatter=scatter, compiled=compiled)
 
     def height(failing: float) -> float:
         # About the score of the worst stretch: nearly straight in the margin, so that few steps are needed.
@@ -155,7 +159,7 @@ def _margin_for_points(rows: tuple[RunRow, ...], scatter: Scatter, confidence: f
     wanted = height(1.0 - confidence)
 
     def shortfall(margin: float) -> float:
-        return wanted - height(failure_probability(rows=rows, thicknesses=_thicknesses(rows, margin), scatter=scatter))
+        return wanted - height(failure_probability(rows=rows, thicknesses=_thicknesses(rows, margin), scatter=scatter, compiled=compiled))
 
     first = _first_guess(rows, scatter, confidence, count)
     return _smallest(shortfall, plateau, wanted - height(failure), cap, max(first - plateau, 0.02 * first))

@@ -5,16 +5,16 @@ are kept apart here, and joined only in the probability that a run keeps its lim
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Final
+from functools import cache, lru_cache
+from typing import Any, Final
 
 from mainwright.errors import InputError, require_not_negative, require_within
 from mainwright.science.measurement.distributions import normal_probability, normal_quantile
 from mainwright.science.placement.scatter import Scatter, stretches_in
 
-__all__ = ["SHARE_OF_BORE", "AimLength", "RunRow", "failure_probability", "run_confidence", "run_rows"]
+__all__ = ["SHARE_OF_BORE", "AimLength", "RunRow", "failure_probability", "failures", "run_confidence", "run_rows"]
 
 SHARE_OF_BORE: Final = 0.49
 """No lining is thicker than this share of the bore: the first-order scatter has no meaning where the bore closes. [-] Chosen here."""
@@ -124,7 +124,70 @@ def _log_keeps(scores: Sequence[tuple[int, float, float]], bias: float) -> float
     return total
 
 
-def failure_probability(*, rows: Sequence[RunRow], thicknesses: Sequence[float], scatter: Scatter) -> float:
+def failures(  # noqa: PLR0917 a compiled function takes its arguments by place
+    counts: Sequence[int],
+    scores: Sequence[float],
+    slopes: Sequence[float],
+    nodes: Sequence[float],
+    weights: Sequence[float],
+    half: float,
+    middle: float,
+) -> float:
+    """Return the sum over the nodes of a quadrature of the probability that some stretch falls under its minimum, each at its bias.
+
+    Parameters
+    ----------
+    counts, scores, slopes : sequence of float
+        Of each length: stretches, score of the minimum without bias, and how it moves with the bias. [-]
+    nodes, weights : sequence of float
+        Of the quadrature between -1 and 1. [-]
+    half, middle : float
+        Half the width and the middle of the biases. [-]
+
+    Returns
+    -------
+    float
+        Weighted by the density of the bias, without its constant. [-]
+
+    References
+    ----------
+    See `run_confidence`.
+    """
+    total = 0.0
+    for k in range(len(nodes)):
+        bias = middle + half * nodes[k]
+        keeps = 0.0
+        for j in range(len(counts)):
+            z = scores[j] + slopes[j] * bias
+            if z > -1.0:
+                keeps += counts[j] * math.log1p(-0.5 * math.erfc(z * _ROOT_HALF))
+            elif z > -25.0:
+                keeps += counts[j] * math.log(0.5 * math.erfc(-z * _ROOT_HALF))
+            else:
+                keeps = -math.inf
+                break
+        total -= weights[k] * math.exp(-0.5 * bias * bias) * math.expm1(keeps)
+    return total
+
+
+@cache
+def _compiled() -> Callable[..., float]:
+    """Return the sum, compiled; the compiled code is kept between processes."""
+    import numba
+
+    found: Callable[..., float] = numba.njit(cache=True, nogil=True)(failures)
+    return found
+
+
+@cache
+def _node_arrays() -> tuple[Any, Any]:
+    import numpy as np
+
+    pairs = np.array(_gauss_legendre(_NODES))
+    return np.ascontiguousarray(pairs[:, 0]), np.ascontiguousarray(pairs[:, 1])
+
+
+def failure_probability(*, rows: Sequence[RunRow], thicknesses: Sequence[float], scatter: Scatter, compiled: bool = False) -> float:
     """Return the probability that some point of a run falls under its minimum.
 
     Parameters
@@ -135,6 +198,8 @@ def failure_probability(*, rows: Sequence[RunRow], thicknesses: Sequence[float],
         Mean thickness of each, over zero and under half its bore; not checked here. [m]
     scatter : Scatter
         What makes the thickness uncertain. [-]
+    compiled : bool
+        Whether the sum is worth its compiling: where thousands of runs are asked for. [-]
 
     Returns
     -------
@@ -171,10 +236,10 @@ def failure_probability(*, rows: Sequence[RunRow], thicknesses: Sequence[float],
     low = max((-margin / slope for margin, slope in certain), default=-_TAIL)
     if not scores:
         return normal_probability(low)
-    return _failure_under_bias(scores, max(low, -_TAIL))
+    return _failure_under_bias(scores, max(low, -_TAIL), compiled=compiled)
 
 
-def _failure_under_bias(scores: Sequence[tuple[int, float, float]], low: float) -> float:
+def _failure_under_bias(scores: Sequence[tuple[int, float, float]], low: float, *, compiled: bool) -> float:
     # Left of `start` some stretch surely fails, right of `end` none does; between them the sigmoid is smooth.
     start, end = low, -_TAIL
     for count, score, slope in scores:
@@ -186,18 +251,23 @@ def _failure_under_bias(scores: Sequence[tuple[int, float, float]], low: float) 
     if end <= start:
         return failure
     half, middle = 0.5 * (end - start), 0.5 * (end + start)
-    exp, expm1, log1p, erfc = math.exp, math.expm1, math.log1p, math.erfc
-    total = 0.0
     if len(scores) == 1:
         # The usual case, kept short: no score lies so low here that a product of probabilities loses its digits.
+        exp, expm1, log1p, erfc = math.exp, math.expm1, math.log1p, math.erfc
+        total = 0.0
         count, score, slope = scores[0]
         for node, weight in _gauss_legendre(_NODES):
             bias = middle + half * node
             total -= weight * exp(-0.5 * bias * bias) * expm1(count * log1p(-0.5 * erfc((score + slope * bias) * _ROOT_HALF)))
+    elif compiled:
+        import numpy as np
+
+        counts, lows, slopes = np.array(scores).T
+        total = _compiled()(counts, lows, slopes, *_node_arrays(), half, middle)
     else:
-        for node, weight in _gauss_legendre(_NODES):
-            bias = middle + half * node
-            total -= weight * exp(-0.5 * bias * bias) * expm1(_log_keeps(scores, bias))
+        counts, lows, slopes = zip(*scores, strict=True)
+        nodes, weights = zip(*_gauss_legendre(_NODES), strict=True)
+        total = failures(counts, lows, slopes, nodes, weights, half, middle)
     return failure + half * total / math.sqrt(2.0 * math.pi)
 
 

@@ -1,6 +1,7 @@
 """A question about a layout that follows another one: the answer is that of a question asked for the first time."""
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -9,8 +10,9 @@ from mainwright.plan.host import Host, resolve_host
 from mainwright.plan.layout import again as module
 from mainwright.plan.layout.again import Again
 from mainwright.plan.layout.choose import choose_layout
-from mainwright.plan.layout.limits import Line
-from mainwright.plan.layout.problem import Reaches, alike, find_reaches
+from mainwright.plan.layout.limits import Line, Relaxed
+from mainwright.plan.layout.problem import build
+from mainwright.plan.layout.reaches import Reaches, alike, find_reaches
 from mainwright.plan.layout.tried import tried_layout
 from mainwright.plan.placing import Linings
 from tests.unit.paper.sample import sample_plan
@@ -26,7 +28,7 @@ def asked() -> tuple[Job, Host, Linings]:
 @pytest.mark.parametrize("seed", range(3))
 def test_what_is_asked_again_is_answered_as_if_for_the_first_time(seed: int, asked: tuple[Job, Host, Linings]) -> None:
     job, host, linings = asked
-    rng, again = random.Random(seed), Again()  # noqa: S311 - a choice of places
+    rng, again = random.Random(seed), Again()
     opened = [one.chainage for one in choose_layout(job, host, prices_of_limits=False, linings=linings).openings]
     locked: list[float] = []
     forbidden: list[float] = []
@@ -71,3 +73,28 @@ def test_how_much_two_lines_have_in_common(asked: tuple[Job, Host, Linings]) -> 
     assert alike(line, line) == (len(line), 0)
     assert alike(line, (*line[:10], *line[11:])) == (10, len(line) - 11)
     assert alike(line[:5], line) == (5, 0)
+
+
+@pytest.mark.parametrize("name", ["max_length", "hose_length", "rope_pull", "max_bends_total", "connections", "shift", "hose_pressure"])
+def test_a_raised_limit_is_reckoned_from_what_is_known(name: str, asked: tuple[Job, Host, Linings]) -> None:
+    job, host, linings = asked
+    again = Again()
+    choose_layout(job, host, prices_of_limits=False, linings=linings, again=again)
+    assert again.problem is not None
+    line, known = again.problem.line, again.problem.reaches
+    raised = replace(line, relaxed=Relaxed(name, 1e9))
+    assert find_reaches(raised, (), (line, known)) == find_reaches(raised)
+    layout = build(raised, again.problem.rates, (), find_reaches(raised))
+    kept = build(raised, again.problem.rates, (), find_reaches(raised), again.problem)
+    assert (kept.starts, kept.prices, kept.furthest) == (layout.starts, layout.prices, layout.furthest)
+
+
+@pytest.mark.parametrize("hours", [2.0, 4.0, 6.0, 8.0])
+def test_a_closing_is_reckoned_from_what_is_known(hours: float, asked: tuple[Job, Host, Linings]) -> None:
+    job, host, linings = asked
+    again = Again()
+    choose_layout(job, host, prices_of_limits=False, linings=linings, again=again)
+    assert again.problem is not None
+    line = again.problem.line
+    shorter = replace(line, closing=3600.0 * hours)
+    assert find_reaches(shorter, (), (line, again.problem.reaches)) == find_reaches(shorter)

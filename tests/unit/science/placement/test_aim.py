@@ -1,6 +1,7 @@
 """Aim thickness of a run."""
 
 import math
+import random
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -198,3 +199,18 @@ def test_impossible_values_are_told() -> None:
         aim_thickness(lengths=[replace(PART, nominal=0.08)], scatter=USUAL, confidence=0.9)
     with pytest.raises(InputError, match="minimum and eccentricity is"):
         aim_thickness(lengths=[replace(PART, minimum=0.07)], scatter=replace(USUAL, eccentricity=0.02), confidence=0.9)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_compiled_or_not_the_aim_is_the_same(seed: int) -> None:
+    rng = random.Random(seed)
+    lengths = [
+        AimLength(rng.uniform(3.0, 150.0), rng.choice([0.15, 0.2, 0.3]), 0.005, rng.choice([0.0035, 0.004, 0.005]))
+        for _ in range(rng.randint(2, 4))
+    ]
+    scatter = Scatter(flow_bias=0.02, flow=0.03, speed=0.03, bore=0.001, eccentricity=0.0005, pit_allowance=0.0, correlation=1.0)
+    plain = aim_thickness(lengths=lengths, scatter=scatter, confidence=0.95)
+    compiled = aim_thickness(lengths=lengths, scatter=scatter, confidence=0.95, compiled=True)
+    assert compiled.thicknesses == pytest.approx(plain.thicknesses, rel=1e-12)
+    assert compiled.confidence == pytest.approx(plain.confidence, rel=1e-12)
+    assert (compiled.governed_by, compiled.exceeded) == (plain.governed_by, plain.exceeded)
