@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from mainwright.plan.measuring import measuring_rules
 from mainwright.plan.result import Plan
 from mainwright.plan.result_cost import BreakEven, CauseOfCost, LifeWay, Spread, Tender
 from mainwright.units import from_si, significant
@@ -52,6 +53,7 @@ def cost_document(plan: Plan, word: _Word) -> dict[str, object]:
         "tender": None if found is None else _tender(found.tender),
         "ways": [_way(one, word) for one in plan.life],
         "break_even": [_break_even(one) for one in plan.break_even],
+        "measurement": [{"rule": one.key, "text": word(one.text), "assumed": one.assumed} for one in measuring_rules(plan.job)],
         "unpriced": list(plan.cost.unpriced),
     }
 
@@ -96,4 +98,6 @@ def _break_even(one: BreakEven) -> dict[str, object]:
         "per_m": _number(one.by_length),
         "new_pipe_per_m": _number(one.new_pipe),
         "from_m": _number(one.length),
+        "saving": _number(one.saving),
+        "in_main": one.here,
     }

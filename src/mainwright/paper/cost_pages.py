@@ -163,34 +163,68 @@ def life_pages(plan: Plan, pen: Pen) -> list[Block]:
                 ),
             ]  # fmt: skip
     if plan.break_even:
-        heads = ["DN", _head(pen, "Set-up of a run"), _per_metre(pen, "Lining"), _per_metre(pen, "New pipe"), pen.head("Pays from", "m")]
+        heads = [
+            "DN",
+            _head(pen, "Set-up of a run"),
+            _per_metre(pen, "Lining"),
+            _per_metre(pen, "New pipe"),
+            pen.head("Pays from", "m"),
+            pen.head("Under a new pipe", "pct"),
+        ]
         rows = [
-            [str(one.dn), pen.money(one.set_up), pen.money(one.by_length), pen.money(one.new_pipe), say.text("never") if one.length is None else pen.optional(one.length, "m", 0)]
+            [bold(str(one.dn)) if one.here else str(one.dn), pen.money(one.set_up), pen.money(one.by_length), pen.money(one.new_pipe), say.text("never") if one.length is None else pen.optional(one.length, "m", 0), bold(say.measure(one.saving, "pct", 0))]
             for one in plan.break_even
         ]  # fmt: skip
         blocks += [
             heading(say.text("From what length a run pays"), 2),
-            table(heads, rows, right=(1, 2, 3, 4), widths=("auto", "1fr", "1fr", "1fr", "1fr")),
-            paragraph(_check_value(plan, pen), quiet=True),
-        ]
+            table(heads, rows, right=(1, 2, 3, 4, 5), widths=("auto", "1fr", "1fr", "1fr", "1fr", "1fr")),
+            paragraph(say.text("Sizes of the main in bold, the others of the price list to compare. The last column takes set-ups, openings and all else of the bill as they are here, with runs as long as here on average."), quiet=True),
+        ]  # fmt: skip
+    if plan.life or plan.break_even:
+        blocks += [heading(say.text("Against what the trade knows"), 2), listing(_check_value(plan, pen))]
     return blocks
 
 
-def _check_value(plan: Plan, pen: Pen) -> str:
-    """Return the check value of the trade beside this job, and what would break it."""
-    say = pen.say
+def _check_value(plan: Plan, pen: Pen) -> list[str]:
+    """Return the check value of the trade beside this job and its price list, and what would break it."""
+    say, (low, high) = pen.say, USUAL_SAVING
     costs = {one.name: one.cost for one in plan.comparisons}
     lined, new = costs.get("lined"), costs.get("new_pipe_same")
-    usual = message(
-        "Lining usually comes {low} to {high} under a new pipe, by diameter: common practice of the trade, without a source. Many openings in dear road, short runs, a long temporary "
-        "supply, or a new pipe that can be laid in soft ground beside the road break it.",
-        low=Quantity(USUAL_SAVING[0], "pct", 0),
-        high=Quantity(USUAL_SAVING[1], "pct", 0),
+    said = [
+        message(
+            "Lining usually comes {low} to {high} under a new pipe, by diameter: common practice of the trade, without a source.",
+            low=Quantity(low, "pct", 0),
+            high=Quantity(high, "pct", 0),
+        )
+    ]
+    if lined is not None and new:
+        here = 1.0 - lined / new
+        said.append(
+            message("Here it comes {saving} under, which is as usual.", saving=Quantity(here, "pct", 0))
+            if low <= here <= high
+            else message(
+                "Here it comes {saving} under, which is not as usual: look at the prices, and at what is named below.",
+                saving=Quantity(here, "pct", 0),
+            )
+        )
+    odd = [one for one in plan.break_even if not low <= one.saving <= high]
+    if odd:
+        names = ", ".join(f"DN {one.dn} ({say.quantity(one.saving, 'pct', 0)})" for one in odd)
+        said.append(message("Outside it with runs as they are here: {names}.", names=names))
+    elif plan.break_even:
+        said.append(
+            message(
+                "Every size of the price list keeps to it with runs as they are here: DN {first} to {last}.",
+                first=str(plan.break_even[0].dn),
+                last=str(plan.break_even[-1].dn),
+            )
+        )
+    said.append(
+        message(
+            "What breaks it: many openings in dear road, short runs, a long temporary supply, a new pipe that can be laid in soft ground beside the road, or a price of a new pipe that leaves out road, connections and taking away the old one."
+        )
     )
-    if lined is None or not new:
-        return say.word(usual)
-    here = message("Here it comes {saving} under.", saving=Quantity(1.0 - lined / new, "pct", 0))
-    return f"{say.word(here)} {say.word(usual)}"
+    return [say.word(one) for one in said]
 
 
 def _head(pen: Pen, name: str) -> str:

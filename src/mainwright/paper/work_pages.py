@@ -4,6 +4,7 @@ from mainwright.figures.cost_bars import CostBar, cost_bars
 from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, paragraph, table
 from mainwright.paper.origin_pages import origin_note, price_origin
 from mainwright.paper.pen import DASH, Pen, pump_place
+from mainwright.plan.measuring import measuring_rules
 from mainwright.plan.result import BillLine, Plan, Run
 from mainwright.words.message import message
 
@@ -180,6 +181,12 @@ def bill_pages(plan: Plan, pen: Pen) -> list[Block]:
         heading(say.text("Quantities and cost")),
         table(heads, rows, right=(2, 4, 5, 6), widths=widths, total=True),
         paragraph(note, quiet=True),
+        heading(say.text("How lengths are measured and paid"), 2),
+        table(
+            [say.text("Rule"), say.text("Given by")],
+            [[say.word(one.text), say.text("assumed") if one.assumed else f"job.toml: {one.key}"] for one in measuring_rules(plan.job)],
+            widths=("3fr", "1fr"),
+        ),
     ]
 
 

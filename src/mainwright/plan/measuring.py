@@ -2,12 +2,14 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from mainwright.job.job import Job
 from mainwright.job.measurement import Measurement
+from mainwright.words.message import Message, Quantity, message
 
-__all__ = ["joined_spans", "measured_length", "priced_dn", "rounded"]
+__all__ = ["MeasuringRule", "joined_spans", "measured_length", "measuring_rules", "priced_dn", "rounded"]
 
 _IN_LINE: Final = ("gate_valve", "butterfly_valve", "check_valve", "tee", "cross", "reducer", "meter", "flange_adaptor", "repair_clamp")
 """Features that take up length of the main; bends are pipe."""
@@ -119,3 +121,57 @@ def _share(place: float, low: float, high: float) -> float:
     if abs(place - low) <= _SAME or abs(place - high) <= _SAME:
         return 0.5
     return 1.0 if low < place < high else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuringRule:
+    """One rule of measurement: its key in ``[measurement]``, what it says, and whether nobody gave it."""
+
+    key: str
+    text: Message
+    assumed: bool
+
+
+def measuring_rules(job: Job) -> tuple[MeasuringRule, ...]:
+    """Return the rules by which metres become quantities that are paid, in words.
+
+    Parameters
+    ----------
+    job : Job
+        The job with its rules. [-]
+
+    Returns
+    -------
+    tuple of MeasuringRule
+        Deductions, least length, rounding, what is lined again, extras, then sizes priced together, in the order in which they apply.
+    """
+    rules = job.measurement
+    said = {
+        "fittings": message("Fittings in the line of the main are paid with the length.")
+        if rules.fittings == "included" or rules.fitting_length is None
+        else message("For each fitting in the line of the main {length} is deducted, at the end of a run half of it.", length=Quantity(rules.fitting_length, "m", 2)),
+        "minimum_length_m": message("No least length: a short run is paid by its metres.")
+        if rules.minimum_length <= 0.0
+        else message("A run that is done whole is paid as {length} at least.", length=Quantity(rules.minimum_length, "m", 1)),
+        "rounding_m": message("Lengths are not rounded.")
+        if rules.rounding <= 0.0
+        else message(_ROUNDED[rules.round_to], step=Quantity(rules.rounding, "m", 2)),
+        "redone": message("What is lined again is not paid again.")
+        if rules.redone == "not_paid"
+        else message("What is lined again is paid again."),
+        "extras": message("Daywork and standing time count with a signature of the same day.")
+        if rules.extras == "same_day"
+        else message("Daywork and standing time count with a signature, of whatever day."),
+    }  # fmt: skip
+    found = [MeasuringRule(key, text, f"measurement.{key}" in job.defaulted) for key, text in said.items()]
+    for one in rules.classes:
+        text = message("DN {low} to {high} are priced as DN {dn}.", low=f"{one.dn_from}", high=f"{one.dn_to}", dn=f"{one.dn}")
+        found.append(MeasuringRule("classes", text, assumed=False))
+    return tuple(found)
+
+
+_ROUNDED: Final = {
+    "nearest": "The length of each run is rounded to the nearest {step}.",
+    "down": "The length of each run is rounded down to the next {step}.",
+    "up": "The length of each run is rounded up to the next {step}.",
+}

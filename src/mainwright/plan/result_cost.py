@@ -98,10 +98,16 @@ class LifeWay:
 
 @dataclass(frozen=True, slots=True)
 class BreakEven:
-    """The length of one DN from which a run pays against a new pipe: what it costs to set up, by metre, and a new pipe by metre."""
+    """The length of one DN from which a run pays against a new pipe: what it costs to set up, by metre, and a new pipe by metre.
+
+    ``saving`` is by how much lining comes under a new pipe with runs as long as the plan's are on average [-]; ``here`` says whether the main
+    has this DN: the others of the price list stand beside it to compare.
+    """
 
     dn: int
     set_up: float
     by_length: float
     new_pipe: float
     length: float | None
+    saving: float
+    here: bool

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from mainwright.job.columns import defaults
 from mainwright.job.measurement import DnClass, Measurement, Payment
 from mainwright.plan.bill import bill_of_plan
-from mainwright.plan.measuring import joined_spans, measured_length, priced_dn, rounded
+from mainwright.plan.measuring import joined_spans, measured_length, measuring_rules, priced_dn, rounded
+from mainwright.words.wording import Wording
 from tests.unit.paper.test_plan_json import sample_run
 from tests.unit.plan.small_job import small_job
 
@@ -89,3 +90,19 @@ def test_the_bill_follows_the_rules() -> None:
     assert lines["lining_dn200"] == lines["cleaning_dn200"] == 120.0 + 25.0 + 60.0
     assert lines["camera"] == 2 * (120.0 + 18.0 + 60.0)
     assert "lining_dn150" not in lines
+
+
+def test_the_rules_are_told_in_words_and_whether_somebody_gave_them() -> None:
+    job = small_job()
+    rules = Measurement("deducted", 0.35, 0.5, "down", 20.0, "paid", "any_day", (DnClass(80, 150, 150),))
+    told = measuring_rules(replace(job, measurement=rules, defaulted=("measurement.redone",)))
+    say = Wording()
+    assert [say.word(one.text) for one in told] == [
+        "For each fitting in the line of the main 0.35 m is deducted, at the end of a run half of it.",
+        "A run that is done whole is paid as 20.0 m at least.",
+        "The length of each run is rounded down to the next 0.50 m.",
+        "What is lined again is paid again.",
+        "Daywork and standing time count with a signature, of whatever day.",
+        "DN 80 to 150 are priced as DN 150.",
+    ]
+    assert [one.key for one in told if one.assumed] == ["redone"]

@@ -30,6 +30,7 @@ CHANGES: Final[Mapping[str, Message]] = {
 }
 """What is changed, one at a time, to see how much hangs on it."""
 
+_LINING: Final = "lining_dn"
 _SLIP_BORE: Final = 0.85
 """Bore of a pipe drawn in, relative to the host's clean bore; an assumption. [-]"""
 
@@ -201,7 +202,7 @@ def break_even(job: Job, *, bill: Sequence[BillLine], stretches: Sequence[LinedS
     Returns
     -------
     tuple of BreakEven
-        By DN; a DN without a price of lining or of a new pipe is left out. Setting up is one run with its share of openings, pump places and
+        By DN, those of the main and the others of the price list; a DN without a price of lining or of a new pipe is left out. Setting up is one run with its share of openings, pump places and
         traffic; by metre is everything else of the bill but the lining and cleaning of other DN. A length of None: it never pays.
     """
     priced = {line.item: line for line in bill if line.rate is not None}
@@ -216,14 +217,26 @@ def break_even(job: Job, *, bill: Sequence[BillLine], stretches: Sequence[LinedS
     once = amount("opening_", "set_up_", "traffic_day") / runs
     along = (amount("") - amount("opening_", "set_up_", "traffic_day", "lining_dn", "cleaning_dn")) / length
     found = []
-    for dn in sorted({one.dn for one in stretches}):
-        if price_of(job, f"lining_dn{dn}") is None or price_of(job, f"new_pipe_dn{dn}") is None:
+    main = {one.dn for one in stretches}
+    for dn in sorted(main | _priced_sizes(job)):
+        if price_of(job, f"lining_dn{dn}") is None or not _rate(job, f"new_pipe_dn{dn}"):
             continue
         by_length = along + _rate(job, f"lining_dn{dn}") + _rate(job, f"cleaning_dn{dn}")
         new_pipe = _rate(job, f"new_pipe_dn{dn}")
         saved = new_pipe - by_length
-        found.append(BreakEven(dn, once, by_length, new_pipe, once / saved if saved > 0.0 else None))
+        share = 1.0 - (by_length + once * runs / length) / new_pipe
+        found.append(BreakEven(dn, once, by_length, new_pipe, once / saved if saved > 0.0 else None, share, dn in main))
     return tuple(found)
+
+
+def _priced_sizes(job: Job) -> set[int]:
+    """Return the DN of which the price list has a rate for cleaning and lining."""
+    sizes = {
+        int(one.item[len(_LINING) :])
+        for one in job.prices
+        if one.item.startswith(_LINING) and one.item[len(_LINING) :].isascii() and one.item[len(_LINING) :].isdigit()
+    }
+    return {dn for dn in sizes if price_of(job, f"cleaning_dn{dn}") is not None}
 
 
 def life_assumed(job: Job, ways: Sequence[LifeWay]) -> tuple[Assumed, ...]:

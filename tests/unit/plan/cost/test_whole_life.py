@@ -61,8 +61,13 @@ def test_a_way_without_a_price_says_which_and_is_worth_nothing_said() -> None:
 def test_at_the_break_even_length_both_cost_the_same() -> None:
     plan = demo_plan()
     found = break_even(plan.job, bill=plan.bill, stretches=plan.stretches)
-    assert [one.dn for one in found] == sorted({one.dn for one in plan.stretches})
+    assert [one.dn for one in found if one.here] == sorted({one.dn for one in plan.stretches})
+    assert [one.dn for one in found] == [100, 150, 200, 250, 300, 350, 400, 500, 600]
+    runs = sum(line.quantity for line in plan.bill if line.item == "set_up_run")
+    length = sum(line.quantity for line in plan.bill if line.item.startswith("lining_dn"))
     for one in found:
+        assert one.saving == pytest.approx(1.0 - (one.set_up * runs / length + one.by_length) / one.new_pipe)
+        assert USUAL_SAVING[0] <= one.saving <= USUAL_SAVING[1]
         assert one.length is not None
         assert one.set_up + one.length * one.by_length == pytest.approx(one.length * one.new_pipe)
     dear = replace(
