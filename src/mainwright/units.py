@@ -62,7 +62,7 @@ UNITS: Final = MappingProxyType(
         "hours": Unit("h", 3600.0),
         "days": Unit("d", 86400.0),
         "weeks": Unit("weeks", 604800.0),
-        "years": Unit("a", 31_557_600.0),
+        "years": Unit("years", 31_557_600.0),
         "per_hour": Unit("per hour", 1.0 / 3600.0),
         "pa": Unit("Pa", 1.0),
         "pa_s": Unit("Pa·s", 1.0),

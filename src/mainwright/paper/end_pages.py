@@ -6,6 +6,7 @@ from mainwright.paper.blocks import Block, Cell, bold, heading, paragraph, table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.summary import warning_text
 from mainwright.plan.result import Plan
+from mainwright.plan.sentences import assumed_value
 from mainwright.standards.source import Assumed
 
 __all__ = ["ask_pages", "assumed_pages", "assumed_table", "change_pages", "contract_pages", "source_pages", "warning_pages"]
@@ -85,10 +86,7 @@ def _value(one: Assumed, pen: Pen) -> str:
         return DASH
     if isinstance(one.value, str):
         return pen.say.code(one.value)
-    # The value stands in the unit of the file, as the key that it belongs to.
-    number = f"{one.value:.10g}".replace(".", "," if pen.say.language == "de" else ".")
-    label = pen.say.unit_as_written(one.unit)
-    return f"{number}{pen.say.space}{label}" if label else number
+    return assumed_value(one, pen.say)
 
 
 def assumed_pages(plan: Plan, pen: Pen) -> list[Block]:
@@ -114,14 +112,13 @@ def assumed_table(assumed: Sequence[Assumed], pen: Pen) -> list[Block]:
     rows: list[list[Cell]] = [
         [
             one.what,
-            say.number(one.value) if isinstance(one.value, float) else str(one.value),
-            say.unit_as_written(one.unit),
+            _value(one, pen),
             say.word(one.because),
         ]
         for one in assumed
     ]
-    heads = [say.text("What"), say.text("Value"), say.text("Unit"), say.text("Why")]
-    return [heading(say.text("Assumed")), table(heads, rows, right=(1,), widths=("auto", "auto", "auto", "1fr"))] if rows else []
+    heads = [say.text("What"), say.text("Value"), say.text("Why")]
+    return [heading(say.text("Assumed")), table(heads, rows, right=(1,), widths=("auto", "auto", "1fr"))] if rows else []
 
 
 def source_pages(pen: Pen) -> list[Block]:

@@ -138,7 +138,7 @@ def evidence_pages(
                 moment(event.time, zone, pen, day=False),
                 say.word(EVENTS[event.kind]) if event.kind in EVENTS else event.kind,
                 pen.optional(event.chainage, "m", 1),
-                DASH if event.value is None else f"{say.number(event.value)} {say.unit_as_written(event.unit or '')}".strip(),
+                DASH if event.value is None else say.as_given(event.value, event.unit or ""),
                 event.note or "",
                 event.who or DASH,
             ]

@@ -7,6 +7,7 @@ from mainwright.figures.thickness_strip import thickness_strip
 from mainwright.paper.blocks import Block, Cell, bold, box, figure, heading, table
 from mainwright.paper.pen import DASH, Pen
 from mainwright.paper.run_parts import (
+    MATURE_AT,
     SHORT,
     Wall,
     camera_blocks,
@@ -151,7 +152,11 @@ def _parts(one: RunProof, pen: Pen) -> Block:
         ],
         [say.text("Gauge readings"), gauged, verdict_text(read, pen)],
         [say.text("Mortar"), say.word(message("strength {strength}", strength=strength)), verdict_text(one.mortar.verdict, pen)],
-        [say.text("Curing"), say.word(message("{hours} old at 20 °C by the log", hours=hours)), verdict_text(one.curing.verdict, pen)],
+        [
+            say.text("Curing"),
+            say.word(message("{hours} old at {reference} by the log", hours=hours, reference=MATURE_AT)),
+            verdict_text(one.curing.verdict, pen),
+        ],
         [say.text("Camera"), say.word(message("{n} {n:row/rows} of both passes", n=seen)), verdict_text(one.camera.verdict, pen)],
         [
             say.text("Connections"),

@@ -14,9 +14,11 @@ from mainwright.prove.acceptance import SHARE
 from mainwright.prove.camera import SEEN
 from mainwright.prove.proof import Proof, RunProof
 from mainwright.prove.verdict import PartVerdict
-from mainwright.words.message import Message, message
+from mainwright.units import to_si
+from mainwright.words.message import Message, Quantity, message
 
 __all__ = [
+    "MATURE_AT",
     "SHORT",
     "VERDICTS",
     "Wall",
@@ -42,6 +44,9 @@ VERDICTS: Final = {
 }
 SHORT: Final = {"meets": message("meets"), "does_not_meet": message("does not meet"), "incomplete": message("incomplete")}
 """Verdicts where a sentence beside them says of what."""
+
+MATURE_AT: Final = Quantity(to_si(20.0, "c"), "c", 0)
+"""Temperature at which ages of mortar are told."""
 
 _STATES: Final = {"wet": message("wet"), "hard": message("hard")}
 _OVER: Final = {"metal": message("sound metal"), "pit": message("a pit")}
@@ -268,7 +273,7 @@ def curing_blocks(one: RunProof, pen: Pen, proof: Proof) -> list[Block]:
         pen.head("Coldest", "c"),
         pen.head("Warmest", "c"),
         pen.head("Driest", "pct"),
-        pen.head("Age at 20 °C", "hours"),
+        f"{say.word(message('Age at {reference}', reference=MATURE_AT))} [{say.unit('hours')}]",
     ]
     notes = [say.word(text) for text in (*curing.because, *curing.notes)]
     # Notes stand before the table: after it, a line would be left over for the next page.

@@ -4,11 +4,11 @@ from mainwright.paper.blocks import Block, Cell, Tone, bold, box, listing, parag
 from mainwright.paper.handover_job import spans
 from mainwright.paper.pen import DASH, Pen
 from mainwright.prove.valuation import Valuation
-from mainwright.words.message import message
+from mainwright.words.message import Quantity, message
 from mainwright.words.wording import Wording
 from mainwright.workflow.sheets import Section
 
-__all__ = ["amount_text", "percent_text", "valuation_blocks", "valuation_sections", "valuation_strip", "valuation_summary"]
+__all__ = ["amount_text", "percent_of", "valuation_blocks", "valuation_sections", "valuation_strip", "valuation_summary"]
 
 _DIGITS = {"m": 1, "t": 2, "hour": 1}
 
@@ -18,10 +18,10 @@ def amount_text(pen: Pen, value: float | None) -> str:
     return DASH if value is None else pen.say.number(value, 2)
 
 
-def percent_text(pen: Pen, share: float) -> str:
+def percent_of(share: float) -> Quantity:
     """Return a share in per cent, without decimals where it has none."""
     value = round(share * 100.0, 6)
-    return pen.say.number(value, 0 if value == round(value) else 2)
+    return Quantity(share, "pct", 0 if value == round(value) else 2)
 
 
 def _quantity(pen: Pen, value: float, unit: str) -> str:
@@ -63,13 +63,13 @@ def valuation_summary(made: Valuation, pen: Pen) -> list[Block]:
         Key figures, the reckoning, and what to know before it leaves the office.
     """
     say, sums, rules = pen.say, made.sums, made.job.payment
-    share = percent_text(pen, rules.retention)
-    kept = message("Kept back by the client, {share} %", share=share)
+    share = percent_of(rules.retention)
+    kept = message("Kept back by the client, {share}", share=share)
     if rules.retention_limit is not None:
         kept = message(
-            "Kept back by the client, {share} %, at most {limit} % of the bill",
+            "Kept back by the client, {share}, at most {limit} of the bill",
             share=share,
-            limit=percent_text(pen, rules.retention_limit),
+            limit=percent_of(rules.retention_limit),
         )
     freed: list[list[Cell]] = [[say.text("Of that freed by the client"), amount_text(pen, sums.released)]] if sums.released else []
     rows: list[list[Cell]] = [

@@ -8,7 +8,7 @@ from mainwright import __version__
 from mainwright.paper.handover_job import spans
 from mainwright.paper.origin_pages import price_told
 from mainwright.paper.pen import Pen
-from mainwright.paper.valuation_pages import percent_text
+from mainwright.paper.valuation_pages import percent_of
 from mainwright.prove.valuation import Valuation
 from mainwright.words.message import message
 from mainwright.words.wording import Wording
@@ -140,7 +140,7 @@ def _held(book: _Book) -> None:
 
 def _reckoning(book: _Book, sheet: "Worksheet", measured: str, extras: str) -> None:
     say, sums, rules = book.pen.say, book.made.sums, book.made.job.payment
-    limit = "" if rules.retention_limit is None or sums.contract is None else say.word(message("at most {limit} % of the bill", limit=percent_text(book.pen, rules.retention_limit)))  # fmt: skip
+    limit = "" if rules.retention_limit is None or sums.contract is None else say.word(message("at most {limit} of the bill", limit=percent_of(rules.retention_limit)))  # fmt: skip
     rows: list[tuple[str, str | None, float, str]] = [
         (say.text("Measured quantities at their rates"), f"={measured}", sums.measured, ""),
         (say.text("Extras with their proof"), f"={extras}", sums.extras, ""),

@@ -1,12 +1,14 @@
 """What a plan says, in sentences with their numbers: the first thing that a person reads of it, on paper and on pages."""
 
 import math
+from dataclasses import replace
 
 from mainwright.plan.result import Plan
-from mainwright.standards.source import Verdict
+from mainwright.standards.source import Assumed, Verdict
 from mainwright.words.message import Message, Quantity, message
+from mainwright.words.wording import Wording
 
-__all__ = ["how", "shifts", "thickness", "whether"]
+__all__ = ["assumed_value", "how", "shifts", "thickness", "whether"]
 
 
 def _lengths(plan: Plan) -> dict[Verdict, float]:
@@ -99,3 +101,27 @@ def thickness(plan: Plan) -> list[Message]:
             low=low, high=high, document=document,
         )
     ]  # fmt: skip
+
+
+def assumed_value(one: Assumed, say: Wording) -> str:
+    """Return a value that nobody gave, as a reader reads it.
+
+    Parameters
+    ----------
+    one : Assumed
+        The value under its key. [-]
+    say : Wording
+        Of the reader. [-]
+
+    Returns
+    -------
+    str
+        A value whose key names its unit stands in that unit, as it would be typed; any other in the reader's.
+    """
+    if one.value is None:
+        return "–"
+    if isinstance(one.value, str):
+        return say.code(one.value)
+    key = one.what.partition("[")[0]
+    typed = bool(one.unit) and key.endswith(f"_{one.unit}")
+    return (replace(say, units="metric") if typed else say).as_given(one.value, one.unit)

@@ -11,7 +11,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import Final, Literal
 
-from mainwright.units import UNITS, US_PARTNER, from_si
+from mainwright.units import UNITS, US_PARTNER, from_si, to_si
 from mainwright.words.catalogue import translated
 from mainwright.words.codes import CODE_TEXT
 from mainwright.words.message import Message, Quantity, Value
@@ -266,6 +266,14 @@ class Wording:
     def unit_as_written(self, unit: str) -> str:
         """Return the label of a unit for a value that stays as it was written, whatever the reader's units; text that is no unit stays."""
         return self.text(UNITS[unit].label) if unit in UNITS and UNITS[unit].label else "" if unit in UNITS else unit
+
+    def as_given(self, value: float, unit: str) -> str:
+        """Return a number that somebody gave in a unit, with its label: as it was given, or to three digits in the reader's unit where that is another."""
+        shown = shown_unit(unit, self.units)
+        if unit not in UNITS or shown == unit:
+            number_ = f"{value:.10g}".replace("-", "−")
+            return f"{number_.replace('.', ',') if _language(self.language) == 'de' else number_}{self.space}{self.unit_as_written(unit)}".rstrip()
+        return f"{self.number(from_si(to_si(value, unit), shown))}{self.space}{self.unit(unit)}"
 
     def bill_unit(self, unit: str) -> str:
         """Return how a unit of the bill is printed: a piece, an hour, a square metre; what is none of ours stays as it was written."""

@@ -121,3 +121,12 @@ def test_a_message_within_a_message_is_worded_by_itself() -> None:
 def test_the_units_that_are_paid_by_time_are_worded() -> None:
     assert [Wording("de").bill_unit(unit) for unit in ("hour", "day", "each", "m2")] == ["h", "Tag", "St.", "m²"]
     assert [Wording("en").code(unit) for unit in ("hour", "day")] == ["hour", "day"]
+
+
+def test_a_given_value_stays_as_given_for_who_reads_its_unit() -> None:
+    assert Wording("de").as_given(0.65, "kg") == "0,65 kg"
+    assert Wording("en", "us").as_given(0.65, "kg") == "1.43 lb"
+    assert Wording("de", "us").as_given(150.0, "l_min") == "39,6 gpm"
+    assert Wording("en", "us").as_given(3.0, "") == "3"
+    assert Wording("en", "us").as_given(-2.5, "NTU") == "−2.5 NTU"
+    assert Wording("de").as_given(50.0, "years") == "50 Jahre"

@@ -96,7 +96,7 @@ def source_texts() -> dict[str, str]:
     for text, where in _elsewhere():
         texts.setdefault(text, where)
     for unit in UNITS.values():
-        if unit.label in ("weeks", "per hour"):
+        if unit.label in ("weeks", "years", "per hour"):
             texts.setdefault(unit.label, "units.py")
     return texts
 

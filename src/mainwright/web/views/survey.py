@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from mainwright.job.columns import TABLES
+from mainwright.plan.sentences import assumed_value
 from mainwright.web.views.origins import told
 from mainwright.words.message import Quantity, message
 from mainwright.workflow.editing import cells_of, check_cells, columns_of
@@ -116,7 +117,7 @@ def change_rows(changes: Sequence[Change], say: Wording) -> list[list[str]]:
 
 def to_ask(plan: Plan, say: Wording) -> dict[str, list[list[str]]]:
     """Return what the plan assumes, and what is to be found out first."""
-    assumed = [[one.what, "–" if one.value is None else f"{one.value} {one.unit}".strip(), say.word(one.because)] for one in plan.assumed]
+    assumed = [[one.what, assumed_value(one, say), say.word(one.because)] for one in plan.assumed]
     ask = [
         [
             say.word(one.subject),
