@@ -101,7 +101,7 @@ def test_records_say_how_far_it_is_and_what_the_proof_lacks(store: DatabaseStore
         shelf.add_records("A-1", [NewRecord("signatures", signed)], author="t", method="page")
     text = said(client_of(store)[0])
     assert "Given back" in text
-    assert "Lined, and no thickness on record: 1 runs." in text
+    assert "Lined, and no thickness on record: 1 run." in text
     assert "no reading of the curing on record: 2 runs." in text
 
 
