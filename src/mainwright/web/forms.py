@@ -47,7 +47,7 @@ async def fields_of(request: Request) -> dict[str, str]:
         pairs = parse_qsl(body.decode("utf-8"), keep_blank_values=True, strict_parsing=bool(body), max_num_fields=_MOST_FIELDS)
     except ValueError as error:
         raise HTTPException(400) from error
-    fields = {name: value.strip() for name, value in pairs}
+    fields = {name.replace("\0", ""): value.replace("\0", "").strip() for name, value in pairs}
     visitor = visitor_of(request)
     wanted = token_of(visitor, use_cases(request).token)
     if not hmac.compare_digest(fields.pop("token", "").encode("utf-8", "replace"), wanted.encode("utf-8")):

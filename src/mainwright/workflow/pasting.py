@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -20,6 +18,11 @@ if TYPE_CHECKING:
 __all__ = ["Pasted", "meant_columns", "read_pasted"]
 
 _MARKS: Final = ("\t", ";", ",", "|")
+_LOOKED_AT: Final = 50
+"""Rows by which the mark between the cells is chosen."""
+
+_QUOTED: Final = re.compile(r'"((?:[^"]|"")*)"')
+_ONE_NUMBER: Final = re.compile(r"\s*[-+−]?\d+(?:,\d+)?\s*")
 _WORDS: Final = {
     "from": "from_m", "start": "from_m", "begin": "from_m", "von": "from_m", "anfang": "from_m",
     "to": "to_m", "end": "to_m", "until": "to_m", "bis": "to_m", "ende": "to_m",
@@ -55,15 +58,17 @@ class Pasted:
     meant: tuple[str, ...]
 
 
-def read_pasted(text: str, columns: Sequence[Column]) -> Pasted:
+def read_pasted(text: str, columns: Sequence[Column], *, mark: str = "") -> Pasted:
     r"""Return the cells of a pasted text.
 
     Parameters
     ----------
     text : str
-        Cells parted by tabs, semicolons, commas or bars; the mark that parts most in the first row. [-]
+        Cells parted by tabs, semicolons, commas or bars: by the mark that parts most of the rows. [-]
     columns : sequence of Column
         Of the table into which it is pasted. [-]
+    mark : str
+        What parts the cells, where it is known. [-]
 
     Returns
     -------
@@ -76,14 +81,8 @@ def read_pasted(text: str, columns: Sequence[Column]) -> Pasted:
     >>> read_pasted("von\tbis\tDN\n0\t12,5\t100\n", TABLES["main"].columns).meant
     ('from_m', 'to_m', 'dn')
     """
-    plain = text.removeprefix("\ufeff").replace("\0", "")
-    first = next((line for line in plain.splitlines() if line.strip()), "")
-    mark = max(_MARKS, key=lambda one: (first.count(one), -_MARKS.index(one)))
-    csv.field_size_limit(1 << 20)
-    try:
-        found = [[cell.strip() for cell in cells] for cells in csv.reader(io.StringIO(plain, newline=""), delimiter=mark)]
-    except csv.Error:
-        found = [[cell.strip() for cell in line.split(mark)] for line in plain.splitlines()]
+    plain = text.removeprefix("\ufeff").replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
+    found = [[cell.strip() for cell in cells] for cells in _cells(plain, mark or _mark(plain))]
     rows = [cells for cells in found if any(cells)]
     wide = max((len(cells) for cells in rows), default=0)
     rows = [cells + [""] * (wide - len(cells)) for cells in rows]
@@ -91,6 +90,33 @@ def read_pasted(text: str, columns: Sequence[Column]) -> Pasted:
         return Pasted(tuple(rows[0]), tuple(map(tuple, rows[1:])), meant_columns(rows[0], columns))
     names = [column.name for column in columns][:wide]
     return Pasted((), tuple(map(tuple, rows)), (*names, *[""] * (wide - len(names))))
+
+
+def _mark(text: str) -> str:
+    """Return the mark between the cells: the one that most rows hold, then the one that parts them most."""
+    lines = [line for line in text.split("\n") if line.strip()][:_LOOKED_AT]
+    if all(_ONE_NUMBER.fullmatch(line) for line in lines):
+        return "\t"  # one column of numbers with decimal commas
+    return max(_MARKS, key=lambda one: (sum(one in line for line in lines), sum(line.count(one) for line in lines), -_MARKS.index(one)))
+
+
+def _cells(text: str, mark: str) -> list[list[str]]:
+    """Return the cells of each row. A quote opens a cell only where another one closes it before a mark or an end: anywhere else it is text."""
+    plain = re.compile(rf"[^{re.escape(mark)}\n]*")
+    rows: list[list[str]] = [[]]
+    place = 0
+    while place <= len(text):
+        quoted = _QUOTED.match(text, place)
+        if quoted and (quoted.end() == len(text) or text[quoted.end()] in (mark, "\n")):
+            cell, place = quoted[1].replace('""', '"'), quoted.end()
+        else:
+            found = plain.match(text, place)
+            cell, place = ("", place) if found is None else (found[0], found.end())
+        rows[-1].append(cell)
+        if place < len(text) and text[place] == "\n":
+            rows.append([])
+        place += 1
+    return rows
 
 
 def _is_header(cells: Sequence[str], columns: Sequence[Column]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -102,3 +103,38 @@ def test_connections_of_list_street_and_camera_are_matched() -> None:
     ]
     found = {(one.chainage, one.listed, one.street, one.camera) for one in reconcile(listed, seen)}
     assert found == {(10.0, True, 10.2, 10.4), (20.0, True, None, None), (30.0, True, None, 30.9), (45.0, False, None, 45.0)}
+
+
+_CELL = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0\ufeff"), max_size=8).map(str.strip)
+
+
+@given(st.lists(st.lists(_CELL, min_size=2, max_size=5), min_size=1, max_size=6))
+def test_whatever_a_spreadsheet_copies_comes_out_cell_by_cell(rows: list[list[str]]) -> None:
+    def copied(cell: str) -> str:
+        return '"' + cell.replace('"', '""') + '"' if set(cell) & set('"\t\n\r') else cell
+
+    text = "\r\n".join("\t".join(map(copied, row)) for row in rows)
+    found = read_pasted(text, TABLES["features"].columns, mark="\t")
+    wide = max(map(len, rows))
+    ends = [[cell.replace("\r\n", "\n").replace("\r", "\n").strip() for cell in row] + [""] * (wide - len(row)) for row in rows]
+    wanted = [tuple(row) for row in ends if any(row)]
+    got = ([found.header] if found.header else []) + list(found.rows)
+    trimmed = max((len(row) for row in got), default=0)
+    assert [row[:trimmed] for row in got] == [row[:trimmed] for row in wanted]
+    assert not any(any(row[trimmed:]) for row in wanted)
+
+
+@pytest.mark.parametrize(
+    ("text", "rows"),
+    [
+        ("\t12,5\tx\n3\t4\t5", [("", "12,5", "x"), ("3", "4", "5")]),
+        ('a\t12" pipe\n"open\tquote\n', [("a", '12" pipe'), ('"open', "quote")]),
+        ('"two\nlines"\tb\nc\td\n', [("two\nlines", "b"), ("c", "d")]),
+        ("12,5\n13,75\n14\n", [("12,5",), ("13,75",), ("14",)]),
+        ("Main, as surveyed\n0\t12,5\n12,5\t20\n20\t30", [("Main, as surveyed", ""), ("0", "12,5"), ("12,5", "20"), ("20", "30")]),
+        ("\ufeff1;2,5\r\n3;4\r\n", [("1", "2,5"), ("3", "4")]),
+        ("a\0\tb", [("a", "b")]),
+    ],
+)
+def test_what_people_paste(text: str, rows: list[tuple[str, ...]]) -> None:
+    assert list(read_pasted(text, TABLES["services"].columns).rows) == rows

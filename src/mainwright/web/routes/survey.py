@@ -167,7 +167,12 @@ async def _parse(request: Request, job: str) -> JSONResponse:
     name = fields.get("table", "")
     if name not in TABLES:
         raise HTTPException(400)
-    found = read_pasted(fields.get("text", ""), columns_of(TABLES[name]))
+    try:
+        # As JSON, so that an empty cell at the beginning is not taken for a blank.
+        text = _sound(json.loads(fields["pasted"])) if "pasted" in fields else fields.get("text", "")
+    except (ValueError, RecursionError):
+        raise HTTPException(400) from None
+    found = read_pasted(text, columns_of(TABLES[name]), mark="\t" if fields.get("mark") == "tab" else "")
     return JSONResponse({"header": found.header, "rows": found.rows, "meant": found.meant})
 
 
@@ -246,7 +251,7 @@ def _drafts(fields: Mapping[str, str]) -> dict[str, Cells]:
     try:
         given = json.loads(fields.get("cells", "{}"))
         found = {
-            name: Cells(tuple(str(one) for one in table["header"]), tuple(tuple(str(cell) for cell in row) for row in table["rows"]))
+            name: Cells(tuple(_sound(one) for one in table["header"]), tuple(tuple(_sound(cell) for cell in row) for row in table["rows"]))
             for name, table in given.items()
             if name in TABLES
         }
@@ -255,3 +260,8 @@ def _drafts(fields: Mapping[str, str]) -> dict[str, Cells]:
     if any(len(cells.rows) * len(cells.header) > MOST_CELLS for cells in found.values()):
         raise HTTPException(413)
     return found
+
+
+def _sound(cell: object) -> str:
+    """Return a cell as text that every store keeps: without NUL, and half a character as the sign for one that is not known."""
+    return str(cell).replace("\0", "").encode("utf-16", "surrogatepass").decode("utf-16", "replace")

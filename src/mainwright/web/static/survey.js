@@ -21,8 +21,10 @@ async function ask(path, fields) {
   return { ok: answer.ok, status: answer.status, ...found };
 }
 
+// What this browser has no room for is kept by the page until it is saved.
+const held = {};
 function drafts() {
-  const found = {};
+  const found = { ...held };
   for (let place = 0; place < localStorage.length; place++) {
     const key = localStorage.key(place);
     if (key.startsWith(keyOf(""))) try { found[key.slice(keyOf("").length)] = JSON.parse(localStorage.getItem(key)); } catch { /* not ours */ }
@@ -31,7 +33,10 @@ function drafts() {
 }
 
 // Another tab of this browser keeps its drafts in the same place: what was typed here is written there again before it is saved.
-const put_down = () => localStorage.setItem(keyOf(model.table), JSON.stringify({ base: mine, header: model.columns.map((one) => one.name), rows: model.rows }));
+function put_down() {
+  const draft = { base: mine, header: model.columns.map((one) => one.name), rows: model.rows };
+  try { localStorage.setItem(keyOf(model.table), JSON.stringify(draft)); delete held[model.table]; } catch { localStorage.removeItem(keyOf(model.table)); held[model.table] = draft; wrong.textContent = say.full; }
+}
 function keep() {
   mine ??= say.base;
   put_down();
@@ -161,6 +166,9 @@ function edit(text, keepText) {
   if (!cell) return;
   const input = document.createElement("input"), column = columnOf(at.row, at.column), place = { ...at };
   input.value = keepText ? get(at.row, at.column) : text;
+  // A line of typing holds no line break: a cell with one changes only where somebody typed.
+  const begun = keepText ? input.value : null;
+  const typed = () => input.value !== begun && input.value !== get(place.row, place.column);
   input.setAttribute("aria-label", `${column.name}, ${say.row} ${at.row + 1}`);
   input.autocomplete = "off"; input.spellcheck = false;
   const words = column.choices.length ? column.choices : column.kind === "yes_no" ? ["yes", "no"] : [];
@@ -175,7 +183,7 @@ function edit(text, keepText) {
   editing = true;
   const end = (take_, row = 0, column_ = 0) => {
     if (done) return; done = true; editing = false;
-    if (take_ && input.value !== get(place.row, place.column)) { remember(); put(place.row, place.column, input.value); keep(); }
+    if (take_ && typed()) { remember(); put(place.row, place.column, input.value); keep(); }
     at = place; from = { ...place };
     draw();
     move(place.row + row, place.column + column_);
@@ -186,7 +194,7 @@ function edit(text, keepText) {
     else if (event.key === "Tab") { event.preventDefault(); end(true, 0, event.shiftKey ? -1 : 1); }
     else if (event.key === "Escape") { event.preventDefault(); end(false); }
   };
-  input.onblur = () => { if (!done) { done = true; editing = false; if (input.value !== get(place.row, place.column)) { remember(); put(place.row, place.column, input.value); keep(); } draw(); } };
+  input.onblur = () => { if (!done) { done = true; editing = false; if (typed()) { remember(); put(place.row, place.column, input.value); keep(); } draw(); } };
 }
 
 const chosen = () => ({ top: Math.min(at.row, from.row), bottom: Math.max(at.row, from.row), left: Math.min(at.column, from.column), right: Math.max(at.column, from.column) });
@@ -209,6 +217,9 @@ function add(place) {
   model.rows.splice(place, 0, model.columns.map(() => ""));
   keep(); move(place, 0);
 }
+
+// Cells that would stand beyond the last column, or below the last value, are not dropped unsaid.
+const beyond = (rows) => rows.some((cells, down) => cells.some((cell, right) => cell.trim() && (at.column + right >= columnsShown() || (single && at.row + down >= rowsShown()))));
 
 function fill(rows) {
   remember();
@@ -263,10 +274,19 @@ body.addEventListener("paste", (event) => {
 });
 
 async function pasteText(text) {
-  const lines = text.replace(/\r/g, "").replace(/\n+$/, "").split("\n");
-  if (single || (lines.length === 1 && !lines[0].includes("\t"))) { fill(lines.map((line) => line.split("\t"))); return; }
-  const found = await ask("parse", { table: model.table, text });
-  if (found.header?.length) openPaste(text, found); else fill(found.rows);
+  const plain = text.replace(/\r\n?/g, "\n").replace(/\n+$/, "");
+  wrong.textContent = "";
+  if (!/[\t\n]/.test(plain)) { fill([[plain]]); return; }
+  const parsedBy = (mark) => ask("parse", { table: model.table, pasted: JSON.stringify(text), mark }).catch(() => ({}));
+  let found = await parsedBy(/\t/.test(plain) || single ? "tab" : "");
+  // Lines without heads and tabs are one column of a spreadsheet, whatever commas stand in it.
+  if (found.ok && !single && !/\t/.test(plain) && !found.header.length) found = await parsedBy("tab");
+  if (!found.ok) { wrong.textContent = say.lost; return; }
+  if (single) {
+    if (beyond(found.rows)) { wrong.textContent = say.beyond; return; }
+    fill(found.header?.length ? [found.header, ...found.rows] : found.rows);
+  } else if (found.header?.length || beyond(found.rows)) openPaste(text, found);
+  else fill(found.rows);
 }
 
 function undo() { if (!past.length) return; model.rows = past.pop(); keep(); move(at.row, at.column); }
@@ -289,6 +309,7 @@ function showMeant(found) {
     choice.setAttribute("aria-label", found.header[place] || `${place + 1}`);
     choice.append(new Option(say.leave, ""), ...model.columns.map((one) => new Option(one.name, one.name)));
     choice.value = name;
+    choice.onchange = () => { for (const other of meant.querySelectorAll("select")) if (other !== choice && other.value === choice.value) other.value = ""; };
     cell.append(Object.assign(document.createElement("div"), { textContent: found.header[place] || "" }), choice);
     top.append(cell);
   });
@@ -298,7 +319,7 @@ function showMeant(found) {
 async function parse() {
   const text = pasting.querySelector("textarea").value;
   if (!text.trim()) { meant.hidden = true; parsed = null; return; }
-  const found = await ask("parse", { table: model.table, text });
+  const found = await ask("parse", { table: model.table, pasted: JSON.stringify(text) });
   if (found.ok) showMeant(found);
 }
 pasting.querySelector("textarea").addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(parse, 250); });
@@ -362,11 +383,12 @@ saving.addEventListener("submit", async (event) => {
   const found = await ask("save", { cells: JSON.stringify(drafts()), author, base: say.base }).catch(() => ({ text: say.lost }));
   if (!found.ok) { wrong.textContent = found.text || say.lost; if (!author) saving.author.focus(); return; }
   localStorage.setItem("mainwright:author", author);
-  for (const name of Object.keys(drafts())) localStorage.removeItem(keyOf(name));
+  for (const name of Object.keys(drafts())) { localStorage.removeItem(keyOf(name)); delete held[name]; }
   location.href = `/jobs/${found.name}/survey?table=${model.table}#editor`;
   if (location.pathname === `/jobs/${found.name}/survey`) location.reload();
 });
-saving.querySelector("[data-do=drop]").addEventListener("click", () => { for (const name of Object.keys(drafts())) localStorage.removeItem(keyOf(name)); location.reload(); });
+saving.querySelector("[data-do=drop]").addEventListener("click", () => { for (const name of Object.keys(drafts())) { localStorage.removeItem(keyOf(name)); delete held[name]; } location.reload(); });
+addEventListener("beforeunload", (event) => { if (Object.keys(held).length) event.preventDefault(); });
 
 addEventListener("storage", (event) => {
   if (!mine || event.key !== keyOf(model.table)) return;
