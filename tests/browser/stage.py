@@ -20,12 +20,12 @@ from mainwright.plan.plan import make_plan
 from mainwright.web.app import create_app
 from mainwright.web.server import LOCAL, Server, address_of_socket, hosts_of, listen
 from mainwright.workflow.desk import Order
+from mainwright.workflow.jobs_at_hand import JobsAtHand
 from mainwright.workflow.library import Library
 from mainwright.workflow.library_entry import Facts
 from mainwright.workflow.live_commands import Start
 from mainwright.workflow.live_runs import FollowingBegun
 from mainwright.workflow.making import Making
-from mainwright.workflow.visiting import JobsAtHand
 from tests.browser.serving import served
 from tests.browser.vans import Van
 

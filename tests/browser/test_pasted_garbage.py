@@ -79,19 +79,19 @@ def test_garbage_in_every_table_is_kept_and_told(fresh_server: Server, opened: C
         marked = page.evaluate("[...document.querySelectorAll('[aria-invalid=true]')].map((one) => [one.dataset.at, one.textContent])")
         assert marked
         for at, text in marked:
-            row, column = map(int, at.split(":"))
-            assert pasted[table][row][column] == text
+            down, across = map(int, at.split(":"))
+            assert pasted[table][down][across] == text
     page.fill("form.save [name=author]", "A. Person")
     page.click("form.save [data-do=save]")
     until(page, "document.querySelector('.head')?.textContent.includes('revision 2')", seconds=60.0)
     for table, rows in pasted.items():
         kept = page.evaluate("(table) => fetch(`/jobs/tl-03/survey/cells?table=${table}`).then((answer) => answer.json())", table)
         assert len(kept["rows"]) >= len(rows)
-        for row, (had, has) in enumerate(zip(rows, kept["rows"], strict=False)):
+        for place, (had, has) in enumerate(zip(rows, kept["rows"], strict=False)):
             for column, (cell, there) in enumerate(zip(had, has, strict=False)):
-                assert bool(cell) == bool(there), (table, row, column, cell, there)
+                assert bool(cell) == bool(there), (table, place, column, cell, there)
                 if not cell.strip("−-+").replace(",", "").replace(".", "").isdigit() and cell not in ("TRUE", "½", "1e999"):
-                    assert _plain(there) == _plain(cell), (table, row, column)
+                    assert _plain(there) == _plain(cell), (table, place, column)
 
 
 def test_what_does_not_fit_is_said_and_a_cell_of_two_lines_is_one_cell(fresh_server: Server, opened: Callable[..., Page]) -> None:
