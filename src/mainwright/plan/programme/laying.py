@@ -118,7 +118,7 @@ def lay(
     no_hours = tuple(permit for permit in job.permits if not _keep_hours(permit, steps, calendar, shared, tasks))
     _keep_from_frost(job, steps, calendar, shared, tasks)
     done = frozenset() if progressed is None else frozenset(progressed.done)
-    apart = streets_apart(job, steps, place, links, done=done, turned=turned)
+    apart = streets_apart(job, steps, place, links, done=done, issued=issued, turned=turned)
     tasks = [replace(task, section=section) for task, section in zip(tasks, _sections(steps, apart.links), strict=True)]
     links = (*links, *apart.links)
     if progressed is not None:

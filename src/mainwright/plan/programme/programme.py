@@ -9,7 +9,7 @@ from typing import Final
 
 from mainwright.job.job import Job
 from mainwright.job.office import Permit
-from mainwright.plan.programme.bounds import lower_bound
+from mainwright.plan.programme.bounds import Bound, lower_bound
 from mainwright.plan.programme.calendar import WorkCalendar
 from mainwright.plan.programme.kept import Breach, breaches
 from mainwright.plan.programme.laying import Laid, Progressed, charge, day_count, frost_days, lay
@@ -133,16 +133,21 @@ def _solved(
     """Return a timetable: within a third of the days that everything would take one after the other, or within all of them."""
     most = day_count(job, steps)
     for days in (most // 3, most):
-        orders = _orders(partial(lay, job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days, issued=issued))
+        laying = partial(lay, job, steps, days=days, progressed=progressed, keep_last_days=keep_last_days, issued=issued)
+        # An order of streets that was issued stands, too, unless somebody looks longer than usual.
+        orders = [laying()] if issued and _stands(search) else _orders(laying)
         laid = orders[0] if len(orders) == 1 else _better(job, orders, search, issued)
-        made = _timetable(job, laid, search, issued)
+        # What is bound is the best of all orders, not the one that was taken.
+        floor = min((lower_bound(one.problem) for one in orders), key=lambda one: one.slots) if len(orders) > 1 else None
+        made = _timetable(job, laid, search, issued, floor=floor)
         if made is not None:
-            floor = min((lower_bound(one.problem) for one in orders), key=lambda one: one.slots)
-            # What is bound is the best of all orders, not the one that was taken.
-            if len(orders) > 1 and floor.slots < made.bound:
-                made = replace(made, bound=floor.slots, because=floor.because)
             return laid, made
     return None
+
+
+def _stands(search: Search) -> bool:
+    """Return whether what was issued stands where it still can: it is only left for a better one where somebody asks for that."""
+    return search.effort == QUICK and not search.begins
 
 
 def _orders(laying: Callable[..., Laid]) -> list[Laid]:
@@ -165,16 +170,21 @@ def _better(job: Job, orders: Sequence[Laid], search: Search, issued: Mapping[st
     return orders[min(tried, default=(0, 0))[1]]
 
 
-def _timetable(job: Job, laid: Laid, search: Search, issued: Mapping[str, datetime]) -> Timetable | None:
+def _timetable(job: Job, laid: Laid, search: Search, issued: Mapping[str, datetime], *, floor: Bound | None = None) -> Timetable | None:
     calendar, known = laid.calendar, search.begins or issued
     begins = [known.get(step.id) for step in laid.steps.steps]
     warm = None if not known else tuple(calendar.horizon if one is None else calendar.slot_at(one) for one in begins)
-    # What was issued stands where it still can: it is only left for a better one where somebody asks for that.
-    stand = search.effort == QUICK and not search.begins
-    told = None if search.seen is None else sightings(laid, job.permits, search.seen)
-    return solve_programme(
-        laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough, told=told, stand=stand
+    seen = None if search.seen is None else sightings(laid, job.permits, search.seen)
+    told = None if seen is None else lambda made: seen(_bound_by(made, floor))
+    made = solve_programme(
+        laid.problem, effort=search.effort, warm=warm, progress=search.progress, enough=search.enough, told=told, stand=_stands(search)
     )
+    return None if made is None else _bound_by(made, floor)
+
+
+def _bound_by(made: Timetable, floor: Bound | None) -> Timetable:
+    """Return a timetable that no more is said of than holds for every order of the streets."""
+    return made if floor is None or made.bound <= floor.slots else replace(made, bound=floor.slots, because=floor.because)
 
 
 def _granted(job: Job, laid: Laid) -> tuple[Assumed, ...]:

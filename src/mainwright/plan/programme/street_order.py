@@ -3,6 +3,7 @@
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Final
 
 from mainwright.job.job import Job
@@ -54,6 +55,7 @@ def streets_apart(
     links: Sequence[Link],
     *,
     done: Collection[str] = (),
+    issued: Mapping[str, datetime] | None = None,
     turned: Collection[int] = (),
 ) -> Apart:
     """Return what keeps streets apart that are not closed at the same time.
@@ -70,6 +72,8 @@ def streets_apart(
         What waits for what without it. [-]
     done : collection of str
         Ids of what is done: a street that is opened comes first. [-]
+    issued : mapping or None
+        When the activities of the programme that was issued begin, by their id: its order stands. [-]
     turned : collection of int
         Numbers of the pairs that are taken the other way round. [-]
 
@@ -77,8 +81,8 @@ def streets_apart(
     -------
     Apart
         Every opening in the later street waits for the closing of every opening in the earlier one; where nobody turns it the earlier
-        is the one that is opened already, else that whose permit begins first, then that of the lesser chainage. An opening at the
-        border of two streets belongs to neither.
+        is the one that is opened already, else that which was issued to be, else that whose permit begins first, then that of the lesser
+        chainage. An opening at the border of two streets belongs to neither.
     """
     by_ref = {permit.ref: permit for permit in job.permits}
     pairs = {
@@ -92,12 +96,16 @@ def streets_apart(
         ref: [one for one in steps.steps if one.kind == "reinstatement" and _alone(job, permit, one)] for ref, permit in by_ref.items()
     }
     begun = {ref for ref, rows in diggings.items() if any(one.id in done for one in rows)}
+    known = issued or {}
+    # Written out, days and hours sort as they follow each other; what was not issued comes last.
+    opened = {ref: min((known[one.id].isoformat() for one in rows if one.id in known), default="never") for ref, rows in diggings.items()}
     made: list[Link] = []
     order: list[tuple[str, str]] = []
     free: list[int] = []
     failed: list[str] = []
     for number, pair in enumerate(pairs):
-        first, then = (one.ref for one in sorted((by_ref[ref] for ref in pair), key=lambda one: (one.ref not in begun, *_begins(one))))
+        both = sorted((by_ref[ref] for ref in pair), key=lambda one: (one.ref not in begun, opened[one.ref], *_begins(one)))
+        first, then = both[0].ref, both[1].ref
         if (first in begun) is (then in begun):
             free.append(number)
             if number in turned:

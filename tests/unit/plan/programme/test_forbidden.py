@@ -143,6 +143,19 @@ def test_a_street_that_is_opened_comes_first_whatever_is_shorter() -> None:
     assert apart.free == ()
 
 
+def test_the_order_of_streets_that_was_issued_stands() -> None:
+    job = not_with(PR1="PR-3")
+    job = replace(job, crews=tuple(replace(one, last_day=None) for one in job.crews))
+    steps = steps_of(job, demo().runs)
+    turned = lay(job, steps, days=200, progressed=None, keep_last_days=True, turned=(0,))
+    timetable = solve_programme(turned.problem, effort=Effort(lists=0))
+    assert timetable is not None
+    issued = {step.id: turned.calendar.begin(begin) for step, begin in zip(steps.steps, timetable.starts, strict=True)}
+    found, assumed, _ = make_programme(job, runs=demo().runs, issued=issued)
+    assert found is not None
+    assert [one.value for one in assumed if one.what == "programme.street_order"] == ["PR-3 – PR-1"]
+
+
 def night_job(*, start: time, hours: str) -> Job:
     job = demo().job
     permits = tuple(replace(one, hours=hours) if one.ref == "PR-2" else one for one in job.permits)
