@@ -10,6 +10,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
+from pyarrow import ipc
 
 from mainwright.bootstrap import rings
 from mainwright.cli.roof import run
@@ -239,14 +240,15 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)
 def _lengthened(source: Path, path: Path, times: int, length: float) -> Path:
     """Write a scan again and again, one length behind the other."""
     table = pq.read_table(source)
-    with pq.ParquetWriter(path, table.schema) as writer:
+    with pq.ParquetWriter(path, table.schema) if path.suffix == ".parquet" else ipc.new_file(path, table.schema) as writer:
         for turn in range(times):
             odometer = pa.array(table["odometer_m"].to_numpy() + turn * length)
-            writer.write_table(table.set_column(1, "odometer_m", odometer), row_group_size=1000)
+            writer.write_table(table.set_column(1, "odometer_m", odometer), 1000)
     return path
 
 
-def test_memory_does_not_grow_with_the_scans(tmp_path: Path, full_size: bool) -> None:
+@pytest.mark.parametrize("ending", ["parquet", pytest.param("arrow", marks=pytest.mark.slow)])
+def test_memory_does_not_grow_with_the_scans(ending: str, tmp_path: Path, full_size: bool) -> None:
     # From a million points to a hundred million of both passes at full size, to ten million else.
     rng = np.random.default_rng(9)
     truth = make_truth(rng, length=3.5, patches=1)
@@ -254,8 +256,8 @@ def test_memory_does_not_grow_with_the_scans(tmp_path: Path, full_size: bool) ->
     after = write_scan(tmp_path / "after.parquet", scan(truth, Sensor(), rng, lined=True))
     peaks = []
     for times in (1, 100 if full_size else 10):
-        one = _lengthened(short, tmp_path / "one.parquet", times, truth.length)
-        two = _lengthened(after, tmp_path / "two.parquet", times, truth.length)
+        one = _lengthened(short, tmp_path / f"one.{ending}", times, truth.length)
+        two = _lengthened(after, tmp_path / f"two.{ending}", times, truth.length)
         told = subprocess.run(  # noqa: S603
             [sys.executable, "-c", _REPEATED, str(one), str(two), str(tmp_path / f"out{times}")],
             capture_output=True, text=True, check=True,
