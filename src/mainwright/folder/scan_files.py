@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ParquetRings"]
 
-_BATCH: Final = 256
+_BATCH: Final = 512
 _BUFFER: Final = 1 << 20
 
 
