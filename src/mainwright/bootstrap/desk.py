@@ -14,6 +14,7 @@ from mainwright.workflow.making import Makings
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from mainwright.job.document import Document
     from mainwright.job.records import Records
     from mainwright.plan.result import Plan, Run
     from mainwright.plan.timetable import Programme
@@ -84,6 +85,12 @@ class PaperDesk:
         from mainwright.bootstrap.planning import plan_text
 
         return plan_text(plan)
+
+    def folder(self, document: Document) -> bytes:
+        """Return the job folder of a document as a zip, the same bytes for the same document."""
+        from mainwright.folder.writing import folder_bytes
+
+        return _zipped(folder_bytes(document), lambda _done, _of: None)
 
     def papers(self, name: str, plan: Plan, current: Plan) -> Sequence[tuple[Paper, Order | None]]:
         """Return the papers that can be made now, each with where it stands."""

@@ -72,7 +72,7 @@ class Need:
 LIVE: Final = "/jobs/{job}/runs/{run}/live"
 
 _LOOKED_AT: Final = (
-    "/", "/jobs/{job}", "/jobs/{job}/survey", "/jobs/{job}/survey/cells", "/jobs/{job}/survey/compare", "/jobs/{job}/lining", "/jobs/{job}/layout",
+    "/", "/jobs/{job}", "/jobs/{job}/survey", "/jobs/{job}/survey/cells", "/jobs/{job}/survey/compare", "/jobs/{job}/folder.zip", "/jobs/{job}/lining", "/jobs/{job}/layout",
     "/jobs/{job}/runs", "/jobs/{job}/runs/{run}", "/jobs/{job}/proof", "/jobs/{job}/proof/{run}", "/jobs/{job}/records/{photo}", "/jobs/{job}/water",
     "/jobs/{job}/programme", "/jobs/{job}/programme/search", "/jobs/{job}/money", "/jobs/{job}/documents", "/jobs/{job}/documents/{paper}", "/jobs/{job}/ribbon", "/jobs/{job}/ribbon.json",
     "/jobs/{job}/ribbon.svg", "/library", "/library/{table}", "/library/export", "/library/entries/{entry}",

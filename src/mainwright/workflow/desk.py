@@ -12,6 +12,7 @@ from mainwright.errors import MainwrightError
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Mapping, Sequence
 
+    from mainwright.job.document import Document
     from mainwright.plan.result import Plan
     from mainwright.prove.proof import Proof
     from mainwright.prove.valuation import Valuation
@@ -105,6 +106,10 @@ class Desk(Protocol):
 
     def plan_text(self, plan: Plan) -> str:
         """Return a plan as the text of ``plan.json``."""
+        ...
+
+    def folder(self, document: Document) -> bytes:
+        """Return the job folder of a document as a zip, without records: whole or faulty, as it was typed."""
         ...
 
     def papers(self, name: str, plan: Plan, current: Plan) -> Sequence[tuple[Paper, Order | None]]:

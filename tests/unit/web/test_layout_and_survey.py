@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import json
+import zipfile
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, cast
 
@@ -15,6 +17,7 @@ from mainwright.job.survey import OpeningChoice
 from mainwright.web.app import create_app
 from mainwright.web.views.survey import connection_rows
 from mainwright.words.wording import Wording
+from mainwright.workflow.editing import Cells, with_cells
 from mainwright.workflow.layout_desk import with_choices
 from mainwright.workflow.store_ports import KeptRecord
 from tests.unit.prove.demo_plan import demo_plan
@@ -22,6 +25,7 @@ from tests.unit.web.test_app import HOST, MARROWBY, ORIGIN
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
     from mainwright.workflow.visiting import UseCases
 
@@ -127,3 +131,51 @@ def test_connections_that_disagree_stand_first() -> None:
     agree = [cast("dict[str, str]", row[-1])["state"] == "good" for row in shown]
     assert sum(agree) == 2
     assert agree == sorted(agree)
+
+
+def test_the_folder_of_each_revision_is_handed_out_faulty_or_not(tmp_path: Path) -> None:
+    place = str(tmp_path / "store.sqlite")
+    import_job(MARROWBY, store=place, author="test")
+    with open_store(place) as store:
+        uses = page_use_cases(store)
+        client = TestClient(create_app(uses, hosts=[HOST]), base_url=f"http://{HOST}")
+        whole = zipfile.ZipFile(io.BytesIO(client.get(JOB + "/folder.zip").content))
+        assert {one: whole.read(one) for one in ("main.csv", "prices.csv")} == {
+            one: (MARROWBY / one).read_bytes() for one in ("main.csv", "prices.csv")
+        }
+        document = uses.jobs.shelf.document("tl-03")
+        faulty = with_cells(document, {"bore": Cells(("chainage_m", "bore_mm"), (("12,5", "=wide\nopen"), ("", "300")))})
+        uses.jobs.shelf.save(faulty, author="test")
+        page = client.get(JOB + "/lining")
+        assert '/jobs/tl-03/folder.zip" download' in page.text
+        answer = client.get(JOB + "/folder.zip")
+        assert answer.headers["content-disposition"] == 'attachment; filename="tl-03-2.zip"'
+        text = zipfile.ZipFile(io.BytesIO(answer.content)).read("bore.csv").decode("utf-8")
+        assert "wide open" in text
+        assert "300" in text
+        before = zipfile.ZipFile(io.BytesIO(client.get(JOB + "/folder.zip?number=1").content))
+        assert before.read("bore.csv") == (MARROWBY / "bore.csv").read_bytes()
+        assert client.get(JOB + "/folder.zip?number=9").status_code == 404
+        assert 'href="/jobs/tl-03/folder.zip?number=1"' in client.get(JOB + "/survey").text
+
+
+@pytest.mark.parametrize("cell", ["\\ud800half", "a\\u0000b", "\\u202eabc", "\\ufffe"])
+def test_cells_that_are_half_a_character_or_none_are_kept_and_told(tmp_path: Path, cell: str) -> None:
+    place = str(tmp_path / "store.sqlite")
+    import_job(MARROWBY, store=place, author="test")
+    with open_store(place) as store:
+        uses = page_use_cases(store)
+        client = TestClient(create_app(uses, hosts=[HOST]), base_url=f"http://{HOST}", raise_server_exceptions=False)
+        cells = f'{{"bore": {{"header": ["chainage_m", "note"], "rows": [["{cell}", "{cell}"]]}}}}'
+        status, found = _post(client, uses, "/survey/check", cells=cells)
+        assert status == 200
+        assert {(one["table"], one["row"], one["column"]) for one in found["faults"]} >= {("bore", 0, "chainage_m")}  # type: ignore[attr-defined]
+        base = uses.jobs.shelf.history("tl-03")[-1].revision
+        status, _ = _post(client, uses, "/survey/save", cells=cells, author="A. Person", base=base)
+        assert status == 200
+        assert client.get(JOB + "/survey/cells?table=bore").status_code == 200
+        assert client.get(JOB + "/survey?table=bore").status_code == 200
+        assert client.get(JOB + "/folder.zip").status_code == 200
+        status, pasted = _post(client, uses, "/survey/parse", table="bore", pasted=f'"{cell}\\t1"')
+        assert status == 200
+        assert len(pasted["rows"]) == 1  # type: ignore[arg-type]

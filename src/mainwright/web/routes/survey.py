@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 from fastapi import APIRouter, HTTPException, Request
-from fastapi.responses import JSONResponse, RedirectResponse
+from fastapi.responses import JSONResponse, RedirectResponse, Response
 
 from mainwright.errors import Conflict, MainwrightError
 from mainwright.job.columns import TABLES
@@ -35,7 +35,7 @@ from mainwright.workflow.pasting import read_pasted
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from fastapi.responses import HTMLResponse, Response
+    from fastapi.responses import HTMLResponse
 
     from mainwright.job.job import Job
 
@@ -204,6 +204,19 @@ async def _bring(request: Request, job: str) -> JSONResponse:
     except MainwrightError as error:
         return JSONResponse({"text": str(error)}, status_code=422)
     return JSONResponse({"name": name, "taken": taken, "told": [say.word(one) for one in told]})
+
+
+@router.get("/jobs/{job}/folder.zip")
+def _folder(request: Request, job: str) -> Response:
+    """Hand out the job folder of a revision, the latest where none is named: also of a job that cannot be planned yet."""
+    at_hand, uses = job_at_hand(request, job), use_cases(request)
+    wanted = request.query_params.get("number") or str(at_hand.revision.number)
+    found = next((one for one in uses.jobs.shelf.history(at_hand.name) if str(one.number) == wanted), None)
+    if found is None:
+        raise HTTPException(404)
+    content = uses.papers.folder(uses.jobs.shelf.document(at_hand.name, found.revision))
+    headers = {"content-disposition": f'attachment; filename="{at_hand.name}-{found.number}.zip"'}
+    return Response(content, media_type="application/zip", headers=headers)
 
 
 @router.get("/jobs/{job}/survey/compare")
