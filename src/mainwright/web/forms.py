@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from mainwright.words.wording import UnitSystem
 
-__all__ = ["fields_of", "number_in", "plain_path"]
+__all__ = ["fields_of", "number_in", "plain_path", "sound"]
 
 _MOST_FIELDS = 200
 
@@ -118,3 +118,24 @@ def plain_path(text: str) -> str:
     """
     good = text.startswith("/") and not text.startswith("//") and "\\" not in text and text.isprintable() and len(text) < 500
     return text if good else "/"
+
+
+def sound(text: object) -> str:
+    r"""Return a text out of JSON as one that every store and every answer can hold.
+
+    Parameters
+    ----------
+    text : object
+        What was sent. [-]
+
+    Returns
+    -------
+    str
+        Without NUL, and half a character as the sign for one that is not known.
+
+    Examples
+    --------
+    >>> sound("a\0b\ud800")
+    'ab\ufffd'
+    """
+    return str(text).replace("\0", "").encode("utf-16", "surrogatepass").decode("utf-16", "replace")

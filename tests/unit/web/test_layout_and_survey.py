@@ -176,6 +176,8 @@ def test_cells_that_are_half_a_character_or_none_are_kept_and_told(tmp_path: Pat
         assert client.get(JOB + "/survey/cells?table=bore").status_code == 200
         assert client.get(JOB + "/survey?table=bore").status_code == 200
         assert client.get(JOB + "/folder.zip").status_code == 200
+        status, _ = _post(client, uses, "/survey/bring", author="A. Person", files=f'{{"{cell}.csv": "YSxi"}}')
+        assert status == 422
         status, pasted = _post(client, uses, "/survey/parse", table="bore", pasted=f'"{cell}\\t1"')
         assert status == 200
         assert len(pasted["rows"]) == 1  # type: ignore[arg-type]

@@ -13,7 +13,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mainwright.errors import Conflict
-from mainwright.web.forms import fields_of
+from mainwright.web.forms import fields_of, sound
 from mainwright.web.pages import page, reader_from, use_cases
 from mainwright.web.views.library_entries import (
     KIND_NAMES,
@@ -250,7 +250,7 @@ def _brought(fields: Mapping[str, str]) -> dict[str, bytes]:
     try:
         given = json.loads(fields.get("files") or "{}")
         return {
-            str(name).replace("\\", "/").rpartition("/")[2]: base64.b64decode(content, validate=True) for name, content in given.items()
+            sound(name).replace("\\", "/").rpartition("/")[2]: base64.b64decode(content, validate=True) for name, content in given.items()
         }
     except (ValueError, TypeError, AttributeError, RecursionError, binascii.Error):
         raise HTTPException(400) from None

@@ -12,7 +12,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from mainwright.errors import Conflict, MainwrightError
 from mainwright.job.columns import TABLES
 from mainwright.job.document import Document
-from mainwright.web.forms import fields_of
+from mainwright.web.forms import fields_of, sound
 from mainwright.web.pages import Part, page, reader_from, use_cases
 from mainwright.web.place import job_at_hand, place_page
 from mainwright.web.views.ribbon import ribbon_frame
@@ -169,7 +169,7 @@ async def _parse(request: Request, job: str) -> JSONResponse:
         raise HTTPException(400)
     try:
         # As JSON, so that an empty cell at the beginning is not taken for a blank.
-        text = _sound(json.loads(fields["pasted"])) if "pasted" in fields else fields.get("text", "")
+        text = sound(json.loads(fields["pasted"])) if "pasted" in fields else fields.get("text", "")
     except (ValueError, RecursionError):
         raise HTTPException(400) from None
     found = read_pasted(text, columns_of(TABLES[name]), mark="\t" if fields.get("mark") == "tab" else "")
@@ -188,7 +188,7 @@ async def _bring(request: Request, job: str) -> JSONResponse:
         return JSONResponse({"text": say.text("Say who you are: it stands in the record.")}, status_code=422)
     try:
         given: dict[str, str] = json.loads(fields.get("files", "{}"))
-        files = {str(name).rpartition("/")[2]: base64.b64decode(content, validate=True) for name, content in given.items()}
+        files = {sound(name).rpartition("/")[2]: base64.b64decode(content, validate=True) for name, content in given.items()}
     except (ValueError, TypeError, AttributeError, binascii.Error):
         raise HTTPException(400) from None
     if uses.bring is None:
@@ -264,7 +264,7 @@ def _drafts(fields: Mapping[str, str]) -> dict[str, Cells]:
     try:
         given = json.loads(fields.get("cells", "{}"))
         found = {
-            name: Cells(tuple(_sound(one) for one in table["header"]), tuple(tuple(_sound(cell) for cell in row) for row in table["rows"]))
+            name: Cells(tuple(sound(one) for one in table["header"]), tuple(tuple(sound(cell) for cell in row) for row in table["rows"]))
             for name, table in given.items()
             if name in TABLES
         }
@@ -273,8 +273,3 @@ def _drafts(fields: Mapping[str, str]) -> dict[str, Cells]:
     if any(len(cells.rows) * len(cells.header) > MOST_CELLS for cells in found.values()):
         raise HTTPException(413)
     return found
-
-
-def _sound(cell: object) -> str:
-    """Return a cell as text that every store keeps: without NUL, and half a character as the sign for one that is not known."""
-    return str(cell).replace("\0", "").encode("utf-16", "surrogatepass").decode("utf-16", "replace")
