@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal, Protocol
 
@@ -227,7 +228,9 @@ class Searches:
         now = self._monotonic()
         if not work.changed and now - work.asked >= _EVERY:
             work.asked = now
-            work.changed = self._is_changed(work)
+            with suppress(MainwrightError):
+                # A store that does not answer now is asked again; before anything is taken it has to.
+                work.changed = self._is_changed(work)
         return work.changed
 
     def _is_changed(self, work: _Work) -> bool:

@@ -7,6 +7,7 @@ import threading
 import time
 from copy import deepcopy
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from mainwright.plan.result import Plan
+    from mainwright.workflow.desk import Order
     from mainwright.workflow.ports import Progress
     from mainwright.workflow.searching import Wish
     from mainwright.workflow.visiting import UseCases
@@ -134,6 +136,30 @@ def test_a_new_revision_ends_it_and_the_page_says_so(uses: UseCases) -> None:
     shelf.save(document, author="somebody")
     assert "nothing of it is kept" in until(client, "changed while it was searched")
     assert "found at once, by a quick search" in client.get(PAGE, headers=ENGLISH).text
+
+
+def test_a_better_programme_has_papers_of_its_own(uses: UseCases) -> None:
+    plan = demo_plan()
+    programme = plan.programme
+    assert programme is not None
+    first = replace(programme.activities[0], begin=programme.activities[0].begin + timedelta(hours=1))
+    better = replace(plan, programme=replace(programme, activities=(first, *programme.activities[1:])))
+
+    def order(of: Plan) -> Order | None:
+        return next(order for paper, order in uses.papers.papers("tl-03", plan, of) if paper.name == "programme.ics")
+
+    def made(of: Plan) -> bytes:
+        assert uses.papers.ask("tl-03", plan, of, "programme.ics")
+        last = time.monotonic() + 60.0
+        while (there := order(of)) is None or there.content is None:
+            assert time.monotonic() < last
+            time.sleep(0.02)
+        return there.content
+
+    before = made(plan)
+    assert order(better) is None
+    assert made(better) != before
+    assert made(plan) == before
 
 
 def test_a_real_search_is_issued_and_there_again_after_a_restart(uses: UseCases, store_place: str) -> None:

@@ -98,3 +98,14 @@ def test_what_went_wrong_is_told_until_it_is_forgotten() -> None:
     assert makings.get("a", ten_steps) == Making(0.0, "The pit is full of water.")
     makings.forget("a")
     assert makings.get("a", ten_steps) == Making(0.0)
+
+
+def test_something_better_takes_the_place_of_what_was_made_and_of_nothing_else() -> None:
+    later: Later = Later()
+    makings: Makings[str] = Makings(later)
+    assert not makings.replace("a", "better")
+    makings.get("a", ten_steps)
+    assert not makings.replace("a", "better")  # it is being made: what is better than that nobody knows
+    later.do()
+    assert makings.replace("a", "better")
+    assert makings.get("a", ten_steps) == "better"

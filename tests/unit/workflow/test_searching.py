@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 
 import pytest
 
+from mainwright.errors import StoreError
 from mainwright.plan.programme.sighting import Sighting
 from mainwright.workflow.searching import Searches
 from tests.unit.prove.demo_plan import demo_plan
@@ -186,6 +187,25 @@ def test_another_revision_ends_it_and_it_says_so(gone: bool) -> None:
     assert ended is not None
     assert (ended.phase, stage.looked, ended.current) == ("changed", 1, False)
     assert stage.jobs.plan is demo_plan()
+
+
+def test_a_store_that_does_not_answer_for_a_while_ends_no_search() -> None:
+    stage = Stage()
+    searches, at_hand = stage.searches(), stage.jobs.at_hand
+    searches.begin(at_hand, seconds=30.0)
+    asked = []
+
+    def silent(name: str) -> JobAtHand | None:
+        asked.append(name)
+        if len(asked) < 3:
+            raise StoreError("The disk is away.")
+        return at_hand
+
+    stage.jobs.job = silent  # type: ignore[method-assign]
+    stage.run()
+    ended = searches.search(at_hand)
+    assert ended is not None
+    assert (ended.phase, stage.looked) == ("same", 3)
 
 
 def test_one_that_waits_is_cancelled_at_once_and_never_begun() -> None:
