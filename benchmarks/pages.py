@@ -27,10 +27,12 @@ from tests.long_job import long_job
 
 from mainwright.bootstrap import open_store
 from mainwright.bootstrap.serving import page_use_cases
+from mainwright.job.survey import OpeningChoice
 from mainwright.plan.plan import make_plan
 from mainwright.plan.programme.programme import Search
 from mainwright.web.guard import Guard
 from mainwright.web.server import LOCAL, Server, hosts_of, listen
+from mainwright.workflow.layout_desk import LayoutDesk
 from mainwright.workflow.making import Making
 
 if TYPE_CHECKING:
@@ -49,6 +51,8 @@ FIRST_WORK: Final = 0.300
 """Of the processor for a page at which nobody looked since its job changed [s]."""
 FIRST_BYTES: Final = 300_000
 """Most that the first page of a visit may bring, with its style, script and type."""
+DESK: Final = 0.100
+"""Of the processor for price and limits of a layout by hand, and for the best one, after an opening was moved [s]."""
 JOBS: Final = 100
 PLACES: Final = (
     "survey",
@@ -160,6 +164,23 @@ def p95(values: list[float]) -> float:
     return values[min(int(0.95 * len(values)), len(values) - 1)]
 
 
+def at_the_desk(job: Job, count: int) -> dict[str, list[float]]:
+    """Return what each question at the layout desk took of the processor while openings are moved and fixed one after another [s]."""
+    desk = LayoutDesk()
+    found, first = worked(lambda: desk.searched(job, (), None))
+    opened = [one.chainage for one in found.openings]
+    spent: dict[str, list[float]] = {"first search": [first], "layout by hand": [], "best layout": []}
+    fixed: list[OpeningChoice] = []
+    for number in range(count):
+        at = 1 + (7 * number) % (len(opened) - 2)
+        there = round(0.5 * (opened[at] + max(opened[at - 1], opened[at] - 10.0)), 1)
+        moved = [*opened[:at], there, *opened[at + 1 :]]
+        spent["layout by hand"].append(worked(lambda moved=moved: desk.tried(job, moved))[1])
+        fixed.append(OpeningChoice(there, "locked"))
+        spent["best layout"].append(worked(lambda: desk.searched(job, fixed, None))[1])
+    return {name: sorted(times) for name, times in spent.items()}
+
+
 def first_page(browser: Browser) -> int:
     """Return the bytes of the list of jobs with all that it brings along."""
     size, text = browser.ask("/")[1:]
@@ -209,6 +230,12 @@ def main() -> int:
             shown = path.replace(f"/jobs/{job}/", "")
             print(
                 f"| {shown} | {size:,} | {1e3 * first:.0f} | {1e3 * work:.1f} | {1e3 * alone:.1f}{' MISSED' if over else ''} | {alone / p95(peer):.1f} | {1e3 * both:.1f} |"
+            )
+        for what, spent in at_the_desk(read.read.job, count).items():
+            over = what != "first search" and p95(spent) > DESK
+            missed |= over
+            print(
+                f"layout desk, {what}: {1e3 * spent[len(spent) // 2]:.0f} ms CPU, p95 {1e3 * p95(spent):.0f} ms{' MISSED' if over else ''}"
             )
         whole = first_page(browser)
         missed |= whole > FIRST_BYTES

@@ -7,6 +7,7 @@ import math
 from typing import TYPE_CHECKING, Final, get_args
 
 from fastapi import APIRouter, HTTPException, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import JSONResponse
 
 from mainwright.errors import Conflict, InputError, MainwrightError
@@ -44,7 +45,7 @@ async def _try(request: Request, job: str) -> JSONResponse:
     """Price a layout made by hand, and say which limits it breaks."""
     known, desk, fields = _job(request, job), _desk(request), await fields_of(request)
     try:
-        tried = desk.tried(known, _chainages(fields, "openings"))
+        tried = await run_in_threadpool(desk.tried, known, _chainages(fields, "openings"))
     except InputError as error:
         return JSONResponse({"text": str(error)}, status_code=422)
     return JSONResponse(tried_view(tried, known, reader_from(request).say, _planned(fields)))
@@ -56,7 +57,8 @@ async def _search(request: Request, job: str) -> JSONResponse:
     known, desk, fields = _job(request, job), _desk(request), await fields_of(request)
     choices, choose = _choices(fields)
     try:
-        found = desk.searched(known, choices, choose)
+        # On a long main the first search takes seconds: others are answered meanwhile.
+        found = await run_in_threadpool(desk.searched, known, choices, choose)
     except InputError as error:
         return JSONResponse({"text": str(error)}, status_code=422)
     return JSONResponse(searched_view(found, known, reader_from(request).say, _planned(fields)))

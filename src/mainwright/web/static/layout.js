@@ -210,6 +210,10 @@ function begin() {
   ribbon.view.parentElement.append(layer);
   ribbon.listeners.push(place);
   price();
-  search();
+  // With nothing fixed the best layout is the plan's own: nobody needs to look for it.
+  if (locked.size || forbidden.size || !begun.alternatives[choose]) { search(); return; }
+  best = { openings: begun.alternatives[choose] };
+  bestLine.textContent = `${say.best} ${begun.costs[choose]}`;
+  root.querySelector("[data-do=take]").disabled = false;
 }
 if (ribbonBox.ribbon) begin(); else document.addEventListener("ribbons-ready", begin, { once: true });

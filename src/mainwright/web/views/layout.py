@@ -41,6 +41,7 @@ def layout_view(visit: Visit) -> dict[str, object]:
         "state": {
             "choose": job.runs.choose or "least_cost",
             "alternatives": {one.name: list(one.openings) for one in plan.layout.alternatives},
+            "costs": {one.name: _money(one.total_cost, job, say) for one in plan.layout.alternatives},
             "openings": [one.chainage for one in plan.openings],
             "locked": [one.chainage for one in job.openings if one.choice == "locked"],
             "forbidden": [one.chainage for one in job.openings if one.choice == "forbidden"],
