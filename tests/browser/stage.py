@@ -177,9 +177,9 @@ def stage() -> Iterator[Stage]:
             background=lambda work: threading.Thread(target=work, daemon=True).start(),
         )
         uses = replace(made, jobs=jobs, papers=_Papers(made.papers))  # type: ignore[arg-type]
-        failing = jobs.job("w-2")
-        while failing is not None and isinstance(jobs.current(failing), Making):
-            time.sleep(0.02)
+        for planned in (jobs.job("w-1"), jobs.job("w-2")):
+            while planned is not None and isinstance(jobs.current(planned), Making):
+                time.sleep(0.02)
         open_things.callback(uses.live.close)
         _fill(uses)
         uses.live.begin("tl-03", plan, "R02", FollowingBegun("Ada", None, turned=False))
