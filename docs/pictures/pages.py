@@ -38,7 +38,7 @@ def main() -> int:
             page.wait_for_timeout(1500)
             _keep(page, "layout", "header", ".ribbon-field")
             show(page, made, listed["proof of a run"])
-            _keep(page, "proof", ".answer", "section.sheet:has(.drawn) >> nth=1", skip="nav, section.sheet:not(:has(.drawn))")
+            _keep(page, "proof", ".answer", "section.sheet:has(.drawn) >> nth=1", skip="main nav, section.sheet:not(:has(.drawn))")
         _van(page)
         browser.close()
     return 0
@@ -47,7 +47,7 @@ def main() -> int:
 def _keep(page: Page, name: str, first: str, last: str, *, skip: str = "") -> None:
     """Keep a page from the top of one of its parts to the end of another, without what stands between them and is skipped."""
     if skip:
-        page.add_style_tag(content=f"main :is({skip}) {{ display: none !important; }}")
+        page.evaluate("(skip) => document.querySelectorAll(skip).forEach((one) => one.remove())", skip)
     top, end = (page.locator(one).first.bounding_box() or {"y": 0.0, "height": 0.0} for one in (first, last))
     high = end["y"] + end["height"] - top["y"] + 24
     page.screenshot(path=HERE / f"{name}.png", full_page=True, clip={"x": 0, "y": max(top["y"] - 16, 0), "width": WIDE, "height": high})
