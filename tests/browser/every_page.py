@@ -24,6 +24,8 @@ FILES: Final = frozenset(
         "/jobs/{job}/survey/cells",
         "/jobs/{job}/records/{photo}",
         "/jobs/{job}/documents/{paper}",
+        "/jobs/{job}/folder.zip",
+        "/jobs/{job}/programme/search",
         "/jobs/{job}/ribbon.json",
         "/jobs/{job}/ribbon.svg",
         "/jobs/{job}/runs/{run}/live/screen",
@@ -32,7 +34,7 @@ FILES: Final = frozenset(
         "/audit.csv",
     }
 )
-"""Routes of GET that answer no page of their own: files, data, or the way to another address."""
+"""Routes of GET that answer no page of their own: files, data, a part that a page asks for, or the way to another address."""
 
 
 @dataclass(frozen=True, slots=True)
