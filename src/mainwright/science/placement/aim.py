@@ -117,10 +117,18 @@ def _solve(
     cap = min(SHARE_OF_BORE * row[1] - row[3] for row in rows)
     governed: Governed = "nominal" if all(row[2] >= row[3] for row in rows) else "minimum"
     at_plateau = _thicknesses(rows, plateau)
-    failure = failure_probability(rows=rows, thicknesses=at_plateau, scatter=scatter, compiled=compiled)
+    known: dict[float, float] = {}
+
+    def failing_with(margin: float) -> float:
+        # Each takes a tenth of a millisecond or more, and the first and the last margin are asked for twice.
+        if margin not in known:
+            known[margin] = failure_probability(rows=rows, thicknesses=_thicknesses(rows, margin), scatter=scatter, compiled=compiled)
+        return known[margin]
+
+    failure = failing_with(plateau)
     margin: float | None = plateau
     if failure > 1.0 - confidence:
-        margin = _margin_for_points(rows, scatter, confidence, plateau, cap, compiled=compiled)
+        margin = _margin_for_points(rows, scatter, confidence, (plateau, cap), failing_with)
         governed = "minimum"
     if margin is not None and means:
         start = margin
@@ -131,7 +139,7 @@ def _solve(
         return at_plateau, 1.0 - failure, "nominal", False
     thicknesses = _thicknesses(rows, margin)
     if margin > plateau:
-        failing = failure_probability(rows=rows, thicknesses=thicknesses, scatter=scatter, compiled=compiled)
+        failing = failing_with(margin)
         if governed == "mean_minimum" and failing > 1.0 - confidence + 1e-9:
             # So thick that the scatter has outgrown the margin: what the mean asks, the points cannot keep.
             return at_plateau, 1.0 - failure, "nominal", False
@@ -140,12 +148,12 @@ def _solve(
 
 
 def _margin_for_points(
-    rows: tuple[RunRow, ...], scatter: Scatter, confidence: float, plateau: float, cap: float, *, compiled: bool
+    rows: tuple[RunRow, ...], scatter: Scatter, confidence: float, between: tuple[float, float], failing_with: Callable[[float], float]
 ) -> float | None:
-    """Return the smallest margin with which no point falls under the minimum, None where there is none."""
+    """Return the smallest margin between two with which no point falls under the minimum, None where there is none."""
+    plateau, cap = between
     count = sum(row[0] for row in rows)
     offset = math.log(3.0 * count)
-    failure = failure_probability(rows=rows, thicknesses=_thicknesses(rows, plateau), scatter=scatter, compiled=compiled)
 
     def height(failing: float) -> float:
         # About the score of the worst stretch: nearly straight in the margin, so that few steps are needed.
@@ -159,10 +167,10 @@ def _margin_for_points(
     wanted = height(1.0 - confidence)
 
     def shortfall(margin: float) -> float:
-        return wanted - height(failure_probability(rows=rows, thicknesses=_thicknesses(rows, margin), scatter=scatter, compiled=compiled))
+        return wanted - height(failing_with(margin))
 
     first = _first_guess(rows, scatter, confidence, count)
-    return _smallest(shortfall, plateau, wanted - height(failure), cap, max(first - plateau, 0.02 * first))
+    return _smallest(shortfall, plateau, wanted - height(failing_with(plateau)), cap, max(first - plateau, 0.02 * first))
 
 
 def _thicknesses(rows: Sequence[RunRow], margin: float) -> tuple[float, ...]:

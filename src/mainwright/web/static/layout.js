@@ -112,6 +112,9 @@ function place() {
     bar.dataset.way = one.way; bar.style.left = `${left}px`; bar.style.width = `${wide}px`; bar.title = one.broken.join("; ") || one.length;
     return bar;
   }));
+  // Where openings stand closer than a finger is wide, short marks stand for them: lines and numbers of all would hide the main.
+  const shown_ = openings.filter((at) => at >= ribbon.low && at <= ribbon.high).length;
+  layer.classList.toggle("dense", shown_ * 24 > ribbon.inner);
   const grips = [...layer.querySelectorAll(".grip")];
   openings.forEach((at, place_) => {
     const grip = grips[place_] || layer.insertBefore(makeGrip(), cover), one = told.openings.find((other) => near(other.at, at));
@@ -119,9 +122,12 @@ function place() {
     grip.className = `grip${fixed ? " fixed" : ""}${one?.barred ? " barred" : ""}${end ? " end" : ""}`;
     grip.dataset.grip = place_; grip.hidden = x < ribbon.left - 14 || x > ribbon.view.clientWidth + 13;
     grip.firstChild.textContent = place_ + 1; grip.style.left = `${x}px`;
+    // What is said changes with the layout, not with the window: a screen reader is told once.
+    const words = [number(at), end ? say.end : fixed ? say.fixed : say.free, one?.barred ? say.barred : one?.surface, one?.costs].filter(Boolean).join(", ");
+    if (grip.getAttribute("aria-valuetext") === words) return;
     grip.setAttribute("aria-label", `${say.opening} ${place_ + 1}`);
     grip.setAttribute("aria-valuemin", ribbon.start); grip.setAttribute("aria-valuemax", ribbon.end); grip.setAttribute("aria-valuenow", at);
-    grip.setAttribute("aria-valuetext", [number(at), end ? say.end : fixed ? say.fixed : say.free, one?.barred ? say.barred : one?.surface, one?.costs].filter(Boolean).join(", "));
+    grip.setAttribute("aria-valuetext", words);
   });
   grips.slice(openings.length).forEach((one) => one.remove());
 }
