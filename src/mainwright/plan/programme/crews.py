@@ -8,7 +8,7 @@ from mainwright.job.job import Job
 from mainwright.plan.programme.calendar import WorkCalendar
 from mainwright.plan.timetable import Kind
 
-__all__ = ["SKILLS", "Gang", "gang_of", "gangs_of"]
+__all__ = ["SKILLS", "Gang", "gang_of", "gangs_of", "who_does"]
 
 SKILLS: Final[dict[Kind, tuple[str, ...]]] = {
     "supply": ("temporary_supply",),
@@ -40,11 +40,14 @@ class Gang:
         Everything that one of them can do.
     capacity
         How many of them are there in each slot.
+    days
+        For each crew whether it is there on each working day.
     """
 
     crews: tuple[str, ...]
     skills: frozenset[str]
     capacity: tuple[int, ...]
+    days: tuple[tuple[int, ...], ...]
 
 
 def gangs_of(job: Job, calendar: WorkCalendar, *, keep_last_days: bool = True) -> tuple[Gang, ...]:
@@ -76,7 +79,7 @@ def gangs_of(job: Job, calendar: WorkCalendar, *, keep_last_days: bool = True) -
     for group in sorted(together, key=lambda one: names.index(one[0])):
         rows = [_presence(job, calendar, name, keep_last_days=keep_last_days) for name in group]
         capacity = tuple(there for day in zip(*rows, strict=True) for there in [sum(day)] * calendar.shift)
-        found.append(Gang(tuple(group), frozenset().union(*(skills[name] for name in group)), capacity))
+        found.append(Gang(tuple(group), frozenset().union(*(skills[name] for name in group)), capacity, tuple(map(tuple, rows))))
     return tuple(found)
 
 
@@ -87,6 +90,39 @@ def gang_of(gangs: Sequence[Gang], kind: Kind) -> int | None:
             if skill in gang.skills:
                 return number
     return None
+
+
+def who_does(gang: Gang, spans: Sequence[tuple[int, int, int]], *, shift: int) -> dict[int, str]:
+    """Return which crew of a gang does what.
+
+    Parameters
+    ----------
+    gang : Gang
+        Crews that can stand in for each other. [-]
+    spans : sequence of tuple of int
+        Start and end of each activity [slots], and its number.
+    shift : int
+        Length of a shift. [slots]
+
+    Returns
+    -------
+    dict
+        Crew by number of the activity: one that is free and there on all of its days, of these the one that was free last, so that few stand
+        idle in between; where none is there throughout, one that begins and hands it on.
+    """
+    free_from = [-1] * len(gang.crews)
+    found: dict[int, str] = {}
+    for start, end, number in sorted(spans):
+        days = range(start // shift, max(start, end - 1) // shift + 1)
+
+        def rank(crew: int, start: int = start, days: range = days) -> tuple[bool, bool, bool, int, int]:
+            there = gang.days[crew]
+            return free_from[crew] > start, not all(there[day] for day in days), not there[days[0]], -free_from[crew], crew
+
+        best = min(range(len(gang.crews)), key=rank)
+        free_from[best] = end
+        found[number] = gang.crews[best]
+    return found
 
 
 def _presence(job: Job, calendar: WorkCalendar, crew: str, *, keep_last_days: bool) -> list[int]:

@@ -199,11 +199,33 @@ class _Look:
                 if after.begin < before.finish - _MOMENT:
                     yield Breach("crews", after.id, f"{name} is still at {before.id}")
             for one in own:
-                day = one.begin.date()
-                while day <= one.finish.date():
-                    if works(self.job, day) and not self.there(name, day, last_days=last_days):
+                for day in self.shifts(one):
+                    # Crews of one skill stand in for each other: what one has begun another may end.
+                    if not any(self.there(other, day, last_days=last_days) for other in self.mates(name)):
                         yield Breach("crews", one.id, f"{name} is not there on {day}")
-                    day += timedelta(days=1)
+                if not self.there(name, self.shifts(one)[0], last_days=last_days):
+                    yield Breach("crews", one.id, f"{name} is not there when it begins")
+
+    def shifts(self, one: Activity) -> list[date]:
+        """Return the days of the shifts in which something is worked at; its first day where it is worked at in none."""
+        length = timedelta(seconds=self.job.shift.length)
+        found, day = [], one.begin.date() - timedelta(days=1)
+        while day <= one.finish.date():
+            begin = datetime.combine(day, self.job.shift.start)
+            if works(self.job, day) and begin + length > one.begin + _MOMENT and begin < one.finish - _MOMENT:
+                found.append(day)
+            day += timedelta(days=1)
+        return found or [one.begin.date()]
+
+    def mates(self, crew: str) -> list[str]:
+        """Return a crew and those that share a skill with it, or with one that does."""
+        skills = {
+            name: {one.skill for one in self.job.crews if one.crew == name and one.skill} for name in {one.crew for one in self.job.crews}
+        }
+        found = [crew]
+        for one in found:
+            found += [name for name in sorted(skills) if name not in found and skills[name] & skills.get(one, set())]
+        return found
 
     def there(self, crew: str, day: date, *, last_days: bool) -> bool:
         rows = [one for one in self.job.crews if one.crew == crew and one.count != 0]

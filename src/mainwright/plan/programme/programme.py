@@ -11,10 +11,11 @@ from mainwright.job.job import Job
 from mainwright.job.office import Permit
 from mainwright.plan.programme.bounds import Bound, lower_bound
 from mainwright.plan.programme.calendar import WorkCalendar
+from mainwright.plan.programme.crews import who_does
 from mainwright.plan.programme.kept import Breach, breaches
 from mainwright.plan.programme.laying import Laid, Progressed, charge, day_count, frost_days, lay
 from mainwright.plan.programme.sighting import Sighting, sightings
-from mainwright.plan.programme.slack import Binding, bindings, floats, units
+from mainwright.plan.programme.slack import Binding, bindings, floats
 from mainwright.plan.programme.solve import Effort, Timetable, solve_programme
 from mainwright.plan.programme.steps import Step, Steps, steps_of
 from mainwright.plan.programme.street_order import ROAD, under
@@ -283,11 +284,16 @@ def _programme(laid: Laid, made: Timetable, permits: Sequence[Permit], done: fro
 
 
 def _crews(laid: Laid, starts: Sequence[int]) -> dict[int, str]:
-    """Return who does what: of crews that stand in for each other the one that was free last."""
+    """Return who does what: of crews that stand in for each other one that is there, and was free last."""
     found: dict[int, str] = {}
+    tasks = laid.problem.tasks
     for resource, gang in enumerate(laid.gangs):
-        for task, unit in units(laid.problem, starts, resource).items():
-            found[task] = gang.crews[min(unit, len(gang.crews) - 1)]
+        spans = [
+            (starts[number], starts[number] + task.duration, number)
+            for number, task in enumerate(tasks)
+            if any(one == resource and amount for one, amount in task.needs)
+        ]
+        found |= who_does(gang, spans, shift=laid.calendar.shift)
     return found
 
 

@@ -54,6 +54,13 @@ def another_crew(job: Job, runs: Sequence[Run]) -> Changed:
     return replace(job, crews=(*job.crews, CrewMember("second gang", "cleaning", 4))), tuple(runs)
 
 
+def crews_in_turn(job: Job, runs: Sequence[Run]) -> Changed:
+    """Let a second gang do what the first one is away for."""
+    away = (CalendarDay(date(2026, 5, 10) + timedelta(days=day), "no_work", "cleaning gang") for day in range(40))
+    more = CrewMember("second gang", "cleaning", 4, first_day=date(2026, 5, 11), last_day=date(2026, 6, 30))
+    return replace(job, crews=(*job.crews, more), calendar=(*job.calendar, *away)), tuple(runs)
+
+
 def crew_goes(job: Job, runs: Sequence[Run]) -> Changed:
     return replace(job, crews=tuple(replace(one, last_day=date(2026, 6, 1)) if one.skill == "lining" else one for one in job.crews)), tuple(
         runs
@@ -169,6 +176,7 @@ def less_pipe(job: Job, runs: Sequence[Run]) -> Changed:
 CHANGES = (
     crews,
     another_crew,
+    crews_in_turn,
     crew_goes,
     crew_off,
     permit_moved,

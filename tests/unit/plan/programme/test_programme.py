@@ -143,6 +143,18 @@ def test_a_second_lining_gang_does_no_harm() -> None:
     assert made.bound <= made.shifts
 
 
+def test_of_two_gangs_the_one_that_is_there_is_named() -> None:
+    job = demo().job
+    away = tuple(CalendarDay(date(2026, 5, 10) + timedelta(days=day), "no_work", "cleaning gang") for day in range(40))
+    more = CrewMember("second gang", "cleaning", 4, first_day=date(2026, 5, 11), last_day=date(2026, 6, 18))
+    made, _, told = make_programme(replace(job, crews=(*job.crews, more), calendar=(*job.calendar, *away)), runs=demo().runs)
+    assert made is not None
+    assert "programme_broken" not in {one.code for one in told}
+    cleaned = [(one.begin.date(), one.crew) for one in made.activities if one.kind == "cleaning"]
+    assert {crew for day, crew in cleaned if date(2026, 5, 11) <= day <= date(2026, 6, 18)} == {"second gang"}
+    assert {crew for day, crew in cleaned if day > date(2026, 6, 18)} == {"cleaning gang"}
+
+
 def test_who_leaves_too_early_is_told() -> None:
     job = demo().job
     short = tuple(replace(one, last_day=date(2026, 5, 15)) for one in job.crews)
