@@ -406,10 +406,11 @@ def reduce_compiled(
     count = len(radii)
     lines = np.empty((8, count), dtype=np.float32)
     edges = [count * part // _WORKERS for part in range(_WORKERS + 1)]
-    with ThreadPoolExecutor(_WORKERS) as pool:
-        parts = [
-            pool.submit(_reduce_rows, radii, roll, levels, *tables, lines, out.wall, out.points, low, high) for low, high in pairwise(edges)
-        ]
+    first, *others = pairwise(edges)
+    # This thread is one of them: a thread costs as much as some ten rings.
+    with ThreadPoolExecutor(_WORKERS - 1) as pool:
+        parts = [pool.submit(_reduce_rows, radii, roll, levels, *tables, lines, out.wall, out.points, low, high) for low, high in others]
+        _reduce_rows(radii, roll, levels, *tables, lines, out.wall, out.points, *first)
         for part in parts:
             part.result()
     columns = (out.radius, out.up, out.right, out.oval_up, out.oval_right, out.share, out.scatter, out.outward)
