@@ -1,12 +1,16 @@
 """A fault with the place where a person finds it: file, line and column."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from mainwright.job.faults import Severity
 from mainwright.units import UNITS, from_si, significant
 from mainwright.words.message import Message, Quantity, Value, message
+from mainwright.words.wording import Wording
 
 __all__ = ["LocatedFault", "located"]
+
+_ENGLISH: Final = Wording("en", "metric")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +40,20 @@ class LocatedFault:
     @property
     def text(self) -> str:
         """The message in English, in the units of the files."""
-        return self.message.text.format(**{name: _plain(value) for name, value in self.message.values})
+        return _told(self.message)
 
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}: "
         return place + (f"{self.column}: " if self.column else "") + self.text
 
 
+def _told(said: Message) -> str:
+    return _ENGLISH.sentence(said).format(**{name: _plain(value) for name, value in said.values})
+
+
 def _plain(value: Value) -> str:
+    if isinstance(value, Message):
+        return _told(value)
     if isinstance(value, Quantity):
         number = significant(from_si(value.value, value.unit))
         shown = str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
@@ -64,7 +74,7 @@ def located(file: str, line: int, column: str, text: str, /, **values: Value) ->
         Column or dotted key, may be empty. [-]
     text : str
         English text with ``{name}`` places. [-]
-    **values : Quantity, str, int or date
+    **values : Quantity, str, int, date or Message
         What stands in the places. [-]
 
     Returns

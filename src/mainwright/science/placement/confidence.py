@@ -137,12 +137,20 @@ def failures(  # noqa: PLR0917 a compiled function takes its arguments by place
 
     Parameters
     ----------
-    counts, scores, slopes : sequence of float
-        Of each length: stretches, score of the minimum without bias, and how it moves with the bias. [-]
-    nodes, weights : sequence of float
-        Of the quadrature between -1 and 1. [-]
-    half, middle : float
-        Half the width and the middle of the biases. [-]
+    counts : sequence of int
+        Stretches of each length. [-]
+    scores : sequence of float
+        Of each length, of the minimum without bias. [-]
+    slopes : sequence of float
+        How each score moves with the bias. [-]
+    nodes : sequence of float
+        Of the quadrature, between -1 and 1. [-]
+    weights : sequence of float
+        Of its nodes. [-]
+    half : float
+        Half the width of the biases. [-]
+    middle : float
+        Their middle. [-]
 
     Returns
     -------
