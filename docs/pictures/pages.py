@@ -2,7 +2,6 @@
 
 import shutil
 import sys
-import time
 from pathlib import Path
 
 HERE = Path(__file__).parent
@@ -11,19 +10,13 @@ sys.path.insert(0, str(HERE.parents[1]))
 from playwright.sync_api import Page, sync_playwright  # noqa: E402
 from tests.browser.conftest import FLAGS  # noqa: E402
 from tests.browser.every_page import EVERY_PAGE, show  # noqa: E402
-from tests.browser.serving import served  # noqa: E402
 from tests.browser.stage import stage  # noqa: E402
-from tests.browser.vans import SPEED, Van  # noqa: E402
-
-from mainwright.workflow.live_commands import Start  # noqa: E402
 
 WIDE = 1280
-READINGS = ((90, SPEED), (60, 0.163), (30, 0.118), (90, SPEED))
-"""What the rig of the picture told: how many seconds at which speed."""
 
 
 def main() -> int:
-    """Write ``layout.png``, ``proof.png`` and ``van.png``."""
+    """Write ``layout.png`` and ``proof.png``."""
     chromium = shutil.which("chromium")
     if chromium is None:
         sys.exit("Chromium is not here (Debian package chromium)")
@@ -39,7 +32,6 @@ def main() -> int:
             _keep(page, "layout", "header", ".ribbon-field")
             show(page, made, listed["proof of a run"])
             _keep(page, "proof", ".answer", "section.sheet:has(.drawn) >> nth=1", skip="main nav, section.sheet:not(:has(.drawn))")
-        _van(page)
         browser.close()
     return 0
 
@@ -49,25 +41,9 @@ def _keep(page: Page, name: str, first: str, last: str, *, skip: str = "") -> No
     if skip:
         page.evaluate("(skip) => document.querySelectorAll(skip).forEach((one) => one.remove())", skip)
     top, end = (page.locator(one).first.bounding_box() or {"y": 0.0, "height": 0.0} for one in (first, last))
-    high = end["y"] + end["height"] - top["y"] + 24
-    page.screenshot(path=HERE / f"{name}.png", full_page=True, clip={"x": 0, "y": max(top["y"] - 16, 0), "width": WIDE, "height": high})
-
-
-def _van(page: Page) -> None:
-    """Keep the screen in the van of a run that went too fast for a while."""
-    van = Van()
-    van.run.do(Start(), who="Ada", press="p1").result(5)
-    for seconds, speed in READINGS:
-        van.tell(seconds, speed=speed)
-    van.begin_rig(10.0)
-    try:
-        with served(van.uses()) as server:
-            page.goto(f"{server.address}jobs/cw-07/runs/R01/live")
-            page.mouse.click(300, 400)
-            time.sleep(4.0)
-            page.screenshot(path=HERE / "van.png")
-    finally:
-        van.close()
+    begin = max(top["y"] - 16, 0)
+    high = end["y"] + end["height"] + 1 - begin
+    page.screenshot(path=HERE / f"{name}.png", full_page=True, clip={"x": 0, "y": begin, "width": WIDE, "height": high})
 
 
 if __name__ == "__main__":
