@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from mainwright.job.job import Job
     from mainwright.plan.programme.sighting import Sighting
+    from mainwright.plan.timetable import Programme
     from mainwright.workflow.issuing import IssuedPlan
     from mainwright.workflow.jobs_at_hand import JobAtHand, JobsAtHand
     from mainwright.workflow.keeping import FolderRecords
@@ -109,10 +110,17 @@ class _Ended(BaseException):
     """Nobody wants it any more, or its job changed; no part of what makes a plan takes this for a fault of its own."""
 
 
+def _rank(programme: Programme) -> tuple[float, int, float]:
+    """Return what is better where it is less: what overruns cost, their days, and the length."""
+    costs = sum(one.charge for one in programme.permits if one.charge is not None)
+    return (costs, sum(one.overrun for one in programme.permits), programme.shifts)
+
+
 class _Work:
     """One search while it is worked on."""
 
-    def __init__(self, at_hand: JobAtHand, standing: Hashable, search: Search) -> None:
+    def __init__(self, at_hand: JobAtHand, standing: Hashable, search: Search, before: Programme) -> None:
+        self.before = before
         self.at_hand = at_hand
         self.standing = standing
         self.search = search
@@ -173,7 +181,7 @@ class Searches:
             if there is not None and there.search.going_on:
                 return False
             self._count += 1
-            work = self._works[at_hand.name] = _Work(at_hand, standing, Search(self._count, "waiting", seconds))
+            work = self._works[at_hand.name] = _Work(at_hand, standing, Search(self._count, "waiting", seconds), plan.programme)
         self._background(lambda: self._run(work, begins))
         return True
 
@@ -292,4 +300,10 @@ class Searches:
             raise _Ended
         work.plan = plan
         first, best = work.search.first, work.search.best
-        return "better" if first is not None and best is not None and best.weight < first.weight else "same"
+        if first is None or best is None:
+            return "same"
+        if plan.programme is not None and _rank(plan.programme) < _rank(work.before):
+            # It may have set out from a better order of streets than the one at hand: what it is better than is the one at hand.
+            work.search = replace(work.search, first=replace(first, shifts=work.before.shifts))
+            return "better"
+        return "better" if best.weight < first.weight else "same"

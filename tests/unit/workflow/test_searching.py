@@ -141,6 +141,22 @@ def test_stopped_it_keeps_the_best_so_far() -> None:
     assert searches.search(at_hand) == ended  # what is over stays as it is
 
 
+def test_it_is_better_than_the_one_at_hand_whatever_it_set_out_from() -> None:
+    stage = Stage()
+    programme = demo_plan().programme
+    assert programme is not None
+    # The one at hand is longer than what the search sees first, which it got by another order of streets.
+    stage.jobs.plan = replace(demo_plan(), programme=replace(programme, shifts=programme.shifts + 9.0))
+    searches, at_hand = stage.searches(), stage.jobs.at_hand
+    searches.begin(at_hand, seconds=20.0)
+    stage.run()
+    ended = searches.search(at_hand)
+    assert ended is not None
+    assert ended.phase == "better"
+    assert ended.first is not None
+    assert ended.first.shifts == programme.shifts + 9.0
+
+
 def test_cancelled_it_leaves_the_former_one() -> None:
     stage = Stage()
     searches, at_hand = stage.searches(), stage.jobs.at_hand
