@@ -115,7 +115,7 @@ def lay(
     links = tuple(Link(place[wait.before], place[wait.after], durations.index(wait.duration)) for wait in steps.waits)
     shared = _Shared(calendar, [(" + ".join(one.crews), one.capacity) for one in gangs])
     tasks = [_task(job, step, calendar, number) for step, number in zip(steps.steps, gang, strict=True)]
-    no_hours = tuple(permit for permit in job.permits if not _keep_hours(permit, steps, calendar, shared, tasks))
+    no_hours = _keep_hours(job.permits, steps, calendar, shared, tasks)
     _keep_from_frost(job, steps, calendar, shared, tasks)
     done = frozenset() if progressed is None else frozenset(progressed.done)
     apart = streets_apart(job, steps, place, links, done=done, issued=issued, turned=turned)
@@ -223,26 +223,34 @@ def _untold(
     return found
 
 
-def _keep_hours(permit: Permit, steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> bool:
-    """Keep activities in the road to the hours of their permit; return False where no time of the shift lies in them."""
-    window = _window(permit.hours)
-    if window is None:
-        return True
-    allowed = [_inside(window, calendar.begin(slot), calendar.slot) for slot in range(calendar.shift)]
-    share = sum(allowed)
-    if share in {0, calendar.shift}:
-        return share > 0
-    capacity = tuple(_PLENTY if allowed[slot % calendar.shift] else 0 for slot in range(calendar.horizon))
-    resource = shared.add(f"hours of {permit.ref}", capacity)
-    for number, step in enumerate(steps.steps):
-        if step.kind not in ROAD or not under(permit, step):
+def _keep_hours(permits: Sequence[Permit], steps: Steps, calendar: WorkCalendar, shared: _Shared, tasks: list[Task]) -> tuple[Permit, ...]:
+    """Keep activities in the road to the hours of all their permits together; return those whose hours hold no time of the shift."""
+    windows = [(permit, window) for permit in permits if (window := _window(permit.hours)) is not None]
+    hours = {
+        number: frozenset(slot for slot in range(calendar.shift) if _inside(window, calendar.begin(slot), calendar.slot))
+        for number, (_, window) in enumerate(windows)
+    }
+    without = {number for number, slots in hours.items() if not slots}
+    rows: dict[frozenset[int], int] = {}
+    for place, step in enumerate(steps.steps):
+        over = [number for number in hours if step.kind in ROAD and hours[number] and under(windows[number][0], step)]
+        allowed = frozenset(range(calendar.shift)).intersection(*(hours[number] for number in over))
+        if not allowed:
+            # Two permits that allow no hour together keep their days alone.
+            without.update(over)
             continue
-        task = tasks[number]
-        if task.one_shift and task.duration <= share:
-            tasks[number] = replace(task, needs=(*task.needs, (resource, 1)))
+        if len(allowed) == calendar.shift:
+            continue
+        task = tasks[place]
+        if task.one_shift and task.duration <= len(allowed):
+            if allowed not in rows:
+                name = "hours of " + ", ".join(windows[number][0].ref for number in over)
+                capacity = tuple(_PLENTY if slot % calendar.shift in allowed else 0 for slot in range(calendar.horizon))
+                rows[allowed] = shared.add(name, capacity)
+            tasks[place] = replace(task, needs=(*task.needs, (rows[allowed], 1)))
         else:
-            tasks[number] = replace(task, duration=calendar.slots(step.shifts * calendar.shift / share), one_shift=False)
-    return True
+            tasks[place] = replace(task, duration=calendar.slots(step.shifts * calendar.shift / len(allowed)), one_shift=False)
+    return tuple(windows[number][0] for number in sorted(without))
 
 
 def frost_days(job: Job, steps: Steps) -> tuple[date, ...]:
