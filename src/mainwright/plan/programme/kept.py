@@ -245,13 +245,21 @@ class _Look:
     def permits(self) -> Iterator[Breach]:
         for permit in self.job.permits:
             under = [one for one in self.open() if one.kind in _IN_THE_ROAD and _covers(permit, one.start, one.end)]
-            first, inside = permit.first_day, _hours(self.job, permit)
-            for one in under:
-                # What fits into a shift is done within the hours; what does not goes on day by day.
-                short = one.finish - one.begin <= timedelta(seconds=self.job.shift.length)
-                if one.kind == "lining" and inside is not None and short and not (inside(one.begin) and inside(one.finish)):
-                    yield Breach("permits", one.id, f"is not within the hours {permit.hours} of {permit.ref}")
+            first = permit.first_day
             yield from (Breach("permits", one.id, f"begins before {permit.ref}") for one in under if first and one.begin.date() < first)
+
+        for one in self.open():
+            # What fits into a shift is done within the hours; what does not goes on day by day.
+            if one.kind != "lining" or one.finish - one.begin > timedelta(seconds=self.job.shift.length):
+                continue
+            over = [
+                (permit, inside)
+                for permit in self.job.permits
+                if _covers(permit, one.start, one.end) and (inside := _hours(self.job, permit))
+            ]
+            if _meet(self.job, [inside for _, inside in over]):
+                late = [permit for permit, inside in over if not (inside(one.begin) and inside(one.finish))]
+                yield from (Breach("permits", one.id, f"is not within the hours {permit.hours} of {permit.ref}") for permit in late)
 
     def streets(self) -> Iterator[Breach]:
         """Find streets that are open at the same time and may not be, but for two in one closed length: these cannot be kept apart."""
@@ -376,6 +384,13 @@ def _hours(job: Job, permit: Permit) -> Callable[[datetime], bool] | None:
         if (begin + timedelta(minutes=step) - first) % timedelta(days=1) + timedelta(minutes=30) <= length:
             return lambda moment: (datetime.combine(_SOME_DAY, moment.time()) - first) % timedelta(days=1) <= length + _MOMENT
     return None
+
+
+def _meet(job: Job, hours: Sequence[Callable[[datetime], bool]]) -> bool:
+    """Return whether half an hour of the shift lies in the hours of several permits."""
+    begin = datetime.combine(_SOME_DAY, job.shift.start)
+    moments = (begin + timedelta(minutes=step) for step in range(int(job.shift.length // 60.0) - 29))
+    return any(all(inside(moment) and inside(moment + timedelta(minutes=30)) for inside in hours) for moment in moments)
 
 
 def _covers(permit: Permit, start: float, end: float) -> bool:

@@ -180,3 +180,16 @@ def test_hours_in_which_nobody_works_are_told() -> None:
     told = [one for one in warnings if one.code == "permit_hours"]
     assert [dict(one.text.values)["ref"] for one in told] == ["PR-2"]
     assert found.activities
+
+
+def test_work_under_two_permits_keeps_to_the_hours_of_both_and_is_told_where_they_never_meet() -> None:
+    job = demo().job
+    both = {"PR-1": "07:00-13:30", "PR-2": "07:30-16:00"}
+    found, _, warnings = made(replace(job, permits=tuple(replace(one, hours=both.get(one.ref)) for one in job.permits)))
+    assert not {"permit_hours", "programme_broken"} & {one.code for one in warnings}
+    shared = next(one for one in found.activities if one.id == "R04-lining")
+    assert time(7, 30) <= shared.begin.time() < shared.finish.time() <= time(13, 30)
+    never = {"PR-1": "07:00-10:00", "PR-2": "12:00-16:00"}
+    _, _, warnings = made(replace(job, permits=tuple(replace(one, hours=never.get(one.ref)) for one in job.permits)))
+    assert {"PR-1", "PR-2"} == {dict(one.text.values)["ref"] for one in warnings if one.code == "permit_hours"}
+    assert "programme_broken" not in {one.code for one in warnings}
