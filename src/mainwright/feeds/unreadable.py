@@ -2,6 +2,7 @@
 
 from mainwright.errors import MainwrightError
 from mainwright.words.message import Value, message
+from mainwright.words.wording import Wording
 
 __all__ = ["Unreadable"]
 
@@ -19,4 +20,4 @@ class Unreadable(MainwrightError, ValueError):
 
     def __init__(self, text: str, /, **values: Value) -> None:
         self.message = message(text, **values)
-        super().__init__(text.format(**values))
+        super().__init__(Wording().sentence(self.message).format(**values))

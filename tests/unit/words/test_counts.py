@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 import mainwright
+from mainwright.feeds.unreadable import Unreadable
+from mainwright.folder.located import located
 from mainwright.paper.pen import pen_for
 from mainwright.paper.plan_json import plan_json
 from mainwright.paper.plan_pdf import plan_pages
@@ -53,6 +55,14 @@ def test_one_is_said_as_one() -> None:
     assert Wording().word(said) == "1 run in 2 shifts"
     assert Wording("de").word(message("{n} {n:run/runs} lined", n=1)) == "1 Abschnitt ausgekleidet"
     assert Wording("de").word(message("{n} {n:run/runs} lined", n=0)) == "0 Abschnitte ausgekleidet"
+
+
+def test_faults_of_files_and_senders_say_it_too() -> None:
+    fault = located("main.csv", 3, "", "the row has {n} {n:cell/cells} and the header {width}: as many are right", n=1, width=4)
+    assert str(fault) == "main.csv:3: the row has 1 cell and the header 4: as many are right"
+    missing = located("job.toml", 1, "", "it is missing: {meaning}", meaning=Message("nominal thickness"))
+    assert missing.text == "it is missing: nominal thickness"
+    assert str(Unreadable("the row has {n} {n:cell/cells} and the header {width}", n=2, width=3)) == "the row has 2 cells and the header 3"
 
 
 def test_a_form_without_its_count_shows() -> None:
