@@ -197,7 +197,7 @@ def show(page: Page, stage: Stage, one: Shown) -> None:
     assert answer.status == one.status, (one.name, answer.status, page.inner_text("body")[:300])
     if one.made:
         until_planned(page)
-        page.wait_for_function("!document.querySelector('[data-watch]')")
+        page.wait_for_selector("[data-watch]", state="detached")
     else:
         page.wait_for_load_state()
         page.wait_for_timeout(100)
