@@ -74,7 +74,7 @@ def test_a_job_goes_in_and_comes_out_the_same(tmp_path: Path) -> None:
     store = tmp_path / "store.sqlite"
     first = run("import", tmp_path / "job", "--store", store)
     assert first.return_value == 0
-    assert "number 1) kept; 1 records added" in first.stderr
+    assert "number 1) kept; 1 record added" in first.stderr
     again = run("import", tmp_path / "job", "--store", store)
     assert "was kept already; 0 records added" in again.stderr
     assert run("export", "TL-03", "--out", tmp_path / "out", "--store", store).return_value == 0
@@ -95,7 +95,7 @@ def test_a_run_is_carried_and_verified(tmp_path: Path) -> None:
     assert run("export", "TL-03", "R01", "--out", tmp_path / "R01.run", "--store", van).return_value == 0
     assert run("verify", tmp_path / "R01.run", "--strict").return_value == 0
     brought = run("import", tmp_path / "R01.run", "--store", office)
-    assert "1 entries added; the file ends at 1:" in brought.stderr
+    assert "1 entry added; the file ends at 1:" in brought.stderr
     again = run("import", tmp_path / "R01.run", "--store", office, "--json")
     with open_store(str(office)) as opened:
         noted = [one.deed for one in opened.deeds.find(Wanted())]

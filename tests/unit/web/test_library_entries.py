@@ -187,7 +187,7 @@ def test_the_whole_library_goes_elsewhere_with_its_history(pages: Pages, tmp_pat
     other = Pages(str(tmp_path / "other.sqlite"))
     try:
         assert other.post("/library/import", files=packed(l__json=whole), author="C") == (303, "/library?entries=1&revisions=3#entries")
-        assert "3 of their revisions" in other.get("/library?entries=1&revisions=3")
+        assert "3 of its revisions" in other.get("/library?entries=1&revisions=3")
         assert other.client.get("/library/export").content == whole
         assert "A. Lead" in other.get(f"{where}?revision=1")
         assert other.post("/library/import", files=packed(l__json=whole), author="C")[1] == "/library?entries=1&revisions=0#entries"

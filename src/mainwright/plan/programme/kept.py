@@ -125,8 +125,8 @@ class _Look:
             result += (rounds - 1) * (between or 0.0)
         else:
             result = None
-        contact = value("programme", "programme.contact").value if contact is None else contact
-        return contact + (value("programme", "programme.laboratory").value if result is None else result)
+        contact = value("programme", "contact").value if contact is None else contact
+        return contact + (value("programme", "laboratory").value if result is None else result)
 
     def pairs(self) -> Iterator[tuple[str, str, float]]:
         """Return what comes before what, and what has to pass between. [s]."""

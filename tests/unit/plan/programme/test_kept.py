@@ -6,7 +6,10 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
+from mainwright.demo.job import demo_files
+from mainwright.folder.reading import read_files
 from mainwright.job.office import CalendarDay, ProgrammeRules
+from mainwright.plan.plan import make_plan
 from mainwright.plan.programme.kept import breaches
 from mainwright.plan.result import Plan
 from mainwright.plan.timetable import Activity, Programme, Waiting
@@ -47,6 +50,16 @@ def times(name: str) -> Activity:
 
 def test_the_plan_of_the_invented_job_keeps_everything() -> None:
     assert breaches(demo_plan().job, demo_plan().runs, demo()) == ()
+
+
+def test_a_plan_that_asks_nothing_of_the_giving_back_keeps_everything() -> None:
+    files = demo_files()
+    files["job.toml"] = files["job.toml"].split(b"[giving_back]", maxsplit=1)[0]
+    job = read_files(files).job
+    assert job is not None
+    plan = make_plan(job)
+    assert plan.programme is not None
+    assert breaches(job, plan.runs, plan.programme) == ()
 
 
 def test_a_cure_cut_short_is_seen_by_the_camera_and_by_itself() -> None:
