@@ -97,15 +97,15 @@ def moved(programme: Programme, issued: Mapping[str, datetime]) -> tuple[Change,
     before, after = max(issued.values()).date(), max(one.begin for one in programme.activities).date()
     found = []
     if before != after:
-        text = message("The last activity begins on {after}, not on {before}.", before=before.isoformat(), after=after.isoformat())
+        text = message("The last activity begins on {after}, not on {before}.", before=before, after=after)
         found.append(Change("programme", text, None, _days(before, after)))
     linings = [one for one in other if one.kind == "lining"]
     for one in linings[:_SHOWN]:
         text = message(
             "Run {run} is lined on {after}, not on {before}: it {because}.",
             run=one.run or "",
-            before=issued[one.id].date().isoformat(),
-            after=one.begin.date().isoformat(),
+            before=issued[one.id].date(),
+            after=one.begin.date(),
             because=one.because,
         )
         found.append(Change("programme", text, None, _days(issued[one.id].date(), one.begin.date())))

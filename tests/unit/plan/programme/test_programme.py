@@ -25,6 +25,7 @@ from mainwright.plan.programme.steps import steps_of
 from mainwright.plan.result import Plan
 from mainwright.plan.return_to_service.notices import latest_day, works
 from mainwright.plan.timetable import Programme
+from mainwright.words.wording import Wording
 from tests.unit.plan.small_job import small_job
 
 
@@ -232,6 +233,10 @@ def test_after_a_lost_week_what_is_done_stays_and_the_rest_says_why_it_moves() -
     assert all(one.begin.date() >= far.today for one in made.activities if not one.done)
     told = moved(made, issued)
     assert any("lined on" in one.text.text for one in told)
+    # A reader sees dates as the language writes them.
+    german = [Wording("de", "metric").word(one.text) for one in told]
+    assert any("Mai 2026" in text or "Juni 2026" in text for text in german)
+    assert not any("2026-" in text for text in german)
 
 
 def test_without_times_in_the_records_nothing_is_known() -> None:
