@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import deque
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing
 from dataclasses import replace
 from functools import partial
@@ -27,6 +29,9 @@ __all__ = ["PIECE", "scan_rings"]
 
 PIECE: Final = 2048
 """Rings of a piece."""
+
+_AT_ONCE: Final = 2
+"""Pieces that are reduced at the same time."""
 
 _PIECES: Final = 3
 """Pieces of another version are not gone on with."""
@@ -104,9 +109,20 @@ def _reduced(chunk: RingChunk, *, compiled: bool, wall: bool) -> ReducedRings:
 
 
 def _here(chunks: Generator[RingChunk], how: Callable[[RingChunk], ReducedRings]) -> Generator[tuple[RingChunk, ReducedRings]]:
-    """Read what comes next and reduce what came meanwhile, so that whoever asks can keep what is done."""
-    with closing(ahead(chunks)) as coming, closing(ahead((chunk, how(chunk)) for chunk in coming)) as reduced:
-        yield from reduced
+    """Read what comes next and reduce what came meanwhile, a piece on each of two threads, so that whoever asks can keep what is done."""
+    with closing(ahead(chunks)) as coming, ThreadPoolExecutor(_AT_ONCE) as pool:
+        waiting: deque[tuple[RingChunk, Future[ReducedRings]]] = deque()
+        try:
+            for chunk in coming:
+                waiting.append((chunk, pool.submit(how, chunk)))
+                if len(waiting) > _AT_ONCE:
+                    first, made = waiting.popleft()
+                    yield first, made.result()
+            for first, made in waiting:
+                yield first, made.result()
+        finally:
+            for _, made in waiting:
+                made.cancel()
 
 
 def _read(

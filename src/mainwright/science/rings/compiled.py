@@ -6,8 +6,6 @@ arrays of single precision, which the compiler turns into vector instructions.
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 import numba
@@ -35,7 +33,6 @@ if TYPE_CHECKING:
 __all__ = ["fold_compiled", "reduce_compiled"]
 
 _F = TypeVar("_F")
-_WORKERS: Final = 2
 _PACK: Final = 1000.0
 """Count and sum in one: a thousand for each point, and its distance."""
 
@@ -384,7 +381,7 @@ def reduce_compiled(
     tables: tuple[NDArray[np.float32], NDArray[np.float32]],
     out: ReducedRings,
 ) -> None:
-    """Fill a set of reduced rings, on two threads.
+    """Fill a set of reduced rings; other threads of Python run meanwhile.
 
     Parameters
     ----------
@@ -405,14 +402,7 @@ def reduce_compiled(
     """
     count = len(radii)
     lines = np.empty((8, count), dtype=np.float32)
-    edges = [count * part // _WORKERS for part in range(_WORKERS + 1)]
-    first, *others = pairwise(edges)
-    # This thread is one of them: a thread costs as much as some ten rings.
-    with ThreadPoolExecutor(_WORKERS - 1) as pool:
-        parts = [pool.submit(_reduce_rows, radii, roll, levels, *tables, lines, out.wall, out.points, low, high) for low, high in others]
-        _reduce_rows(radii, roll, levels, *tables, lines, out.wall, out.points, *first)
-        for part in parts:
-            part.result()
+    _reduce_rows(radii, roll, levels, *tables, lines, out.wall, out.points, 0, count)
     columns = (out.radius, out.up, out.right, out.oval_up, out.oval_right, out.share, out.scatter, out.outward)
     for column, line in zip(columns, lines, strict=True):
         column[:] = line
